@@ -1,0 +1,74 @@
+"""Records to plain JSON values and back, driven by their own type hints."""
+
+import base64
+import types
+import typing
+from dataclasses import fields, is_dataclass
+from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+T = TypeVar("T")
+
+
+def to_plain(record: object) -> Any:  # noqa: ANN401  any JSON value
+    """Return a record as dicts, lists, strings, numbers, booleans and None.
+
+    Parameters
+    ----------
+    record : object
+        A record of this package, or anything it may hold.
+
+    Returns
+    -------
+    object
+        What `json.dumps` takes; bytes become base64 text, tuples lists.
+    """
+    if is_dataclass(record) and not isinstance(record, type):
+        return {f.name: to_plain(getattr(record, f.name)) for f in fields(record)}
+    if isinstance(record, tuple | list):
+        return [to_plain(item) for item in record]
+    if isinstance(record, bytes):
+        return base64.b64encode(record).decode("ascii")
+    return record
+
+
+def from_plain(kind: type[T], plain: object) -> T:
+    """Return the record of type `kind` that `to_plain` took apart.
+
+    Parameters
+    ----------
+    kind : type
+        A record class.
+    plain : object
+        What `to_plain` returned, possibly through JSON.
+
+    Returns
+    -------
+    object
+        An instance of `kind`, equal to the original.
+
+    Raises
+    ------
+    TypeError, KeyError, ValueError
+        If `plain` does not have the shape of `kind`.
+    """
+    return typing.cast("T", _build(kind, plain))
+
+
+def _build(kind: Any, plain: Any) -> Any:  # noqa: ANN401  driven by type hints
+    if get_origin(kind) in (Union, types.UnionType):
+        inner = next(a for a in get_args(kind) if a is not type(None))
+        return None if plain is None else _build(inner, plain)
+    if get_origin(kind) is tuple:
+        return _build_tuple(get_args(kind), plain)
+    if isinstance(kind, type) and is_dataclass(kind):
+        hints = get_type_hints(kind)
+        return kind(**{f.name: _build(hints[f.name], plain[f.name]) for f in fields(kind)})
+    if kind is bytes:
+        return base64.b64decode(plain)
+    return float(plain) if kind is float else plain
+
+
+def _build_tuple(args: tuple[Any, ...], plain: Any) -> tuple[Any, ...]:  # noqa: ANN401
+    if len(args) == 2 and args[1] is Ellipsis:
+        return tuple(_build(args[0], item) for item in plain)
+    return tuple(_build(a, item) for a, item in zip(args, plain, strict=True))
