@@ -70,7 +70,7 @@ def test_wrong_shape_is_an_error() -> None:
     ],
 )
 def test_measured_refuses_nonsense(make: Callable[[], Measured]) -> None:
-    with pytest.raises(ValueError, match="order|finite"):
+    with pytest.raises(ValueError, match=r"order|finite"):
         make()
 
 
