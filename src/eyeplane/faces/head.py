@@ -1,0 +1,88 @@
+"""A standard head: where its points lie, in mm, and how far heads differ from it.
+
+Axes of the head: x to the picture's right on a head that faces the camera, y up, z towards the
+camera. Each row of a pair is given for the side on the picture's left (x < 0); the other side
+mirrors it. Numbers of points are those of the mesh.
+"""
+
+from dataclasses import dataclass
+
+EYE_X_MM = 31.5  # half the distance of the irises: 63 mm, sd 3.6 (Dodgson 2004, adults)
+EYE_Y_MM = 26.3  # middle between the eye corners of the standard head below
+EYE_Z_MM = 37.0  # iris plane: 1.8 mm behind the upper lid's edge (from memory), sd 1.5
+
+# (point on the picture's left, its mirror, x, y, z): the canonical face mesh published with the
+# nets under the same licence, and its own choice of points for pose; tip and root of the nose,
+# forehead, temples, eye corners, cheeks, jaw.
+POSE_POINTS = (
+    (4, 4, 0.0, -4.6, 75.9),
+    (6, 6, 0.0, 24.7, 57.9),
+    (10, 10, 0.0, 82.6, 44.8),
+    (33, 263, -44.5, 26.6, 31.7),
+    (54, 284, -62.8, 66.2, 14.3),
+    (67, 297, -35.2, 80.1, 37.3),
+    (117, 346, -52.6, 9.5, 29.7),
+    (119, 348, -33.0, 8.6, 38.7),
+    (121, 350, -18.2, 14.7, 42.2),
+    (127, 356, -77.4, 23.6, -20.1),
+    (129, 358, -17.9, -9.8, 48.5),
+    (132, 361, -72.7, -28.9, -22.5),
+    (133, 362, -18.6, 25.9, 37.6),
+    (136, 365, -50.9, -71.8, 7.1),
+    (143, 372, -64.1, 22.4, 15.6),
+    (147, 376, -62.3, -19.4, 16.6),
+    (198, 420, -12.5, 2.3, 56.8),
+    (205, 425, -38.3, -15.4, 41.4),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A named place on the standard head.
+
+    Attributes
+    ----------
+    name : str
+        Without its side; paired places are named "near …" and "far …" later.
+    points : tuple of int
+        Points of the mesh on the picture's left whose mean it is; empty if the mesh has none.
+    mirror : tuple of int
+        Those on the other side; the same for a place in the middle.
+    at_mm : tuple of float
+        (x, y, z).
+    sd_mm : float
+        How far z, taken from the iris plane, differs among adults (1 standard deviation).
+    """
+
+    name: str
+    points: tuple[int, ...]
+    mirror: tuple[int, ...]
+    at_mm: tuple[float, float, float]
+    sd_mm: float
+
+    @property
+    def paired(self) -> bool:
+        """Return whether the place exists on both sides.
+
+        Returns
+        -------
+        bool
+            False in the middle of the face.
+        """
+        return self.at_mm[0] != 0.0
+
+
+# x and y from the canonical face mesh; z from the iris plane (37.0) as noted, from memory of
+# anthropometric tables (nose 19–20 mm over its base, ear opening 85–95 mm behind the cornea).
+PLACES = (
+    Place(name="iris", points=(), mirror=(), at_mm=(-31.5, 26.3, 37.0), sd_mm=0.5),
+    Place(name="lashes", points=(159,), mirror=(386,), at_mm=(-31.8, 29.6, 37.0), sd_mm=1.0),
+    Place(name="brow", points=(52, 105), mirror=(282, 334), at_mm=(-38.6, 48.1, 44.5), sd_mm=2.5),
+    Place(name="corner", points=(33,), mirror=(263,), at_mm=(-44.5, 26.6, 31.0), sd_mm=2.0),
+    Place(name="cheek", points=(50,), mirror=(280,), at_mm=(-47.7, -7.0, 36.0), sd_mm=4.0),
+    Place(name="ear", points=(), mirror=(), at_mm=(-76.0, 16.0, -53.0), sd_mm=7.0),
+    Place(name="nose tip", points=(1, 4), mirror=(1, 4), at_mm=(0.0, -8.0, 70.0), sd_mm=3.5),
+    Place(name="mouth", points=(13, 14), mirror=(13, 14), at_mm=(0.0, -42.6, 53.0), sd_mm=3.5),
+    Place(name="chin", points=(199,), mirror=(199,), at_mm=(0.0, -79.4, 48.0), sd_mm=5.0),
+    Place(name="forehead", points=(151,), mirror=(151,), at_mm=(0.0, 65.5, 48.0), sd_mm=4.0),
+)

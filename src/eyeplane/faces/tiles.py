@@ -1,0 +1,116 @@
+"""Where the detector looks: the whole frame first, tiles and turned frames only where needed.
+
+Points are (x, y) in the upright frame; arrays are [y, x].
+"""
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from eyeplane.faces.detect import SIDE_PX, Found, look, overlap, without_doubles
+from eyeplane.faces.view import FrameView, Square
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+CERTAIN = 0.5  # score of a face in the whole frame; settled on ../shared/data/people and nobody
+CERTAIN_TILE = 0.6  # tiles are many, so each must be surer
+SITTER_SHARE = 0.15  # a face of this share of the long edge is a sitter; see `search`
+TILE_SHARES = (0.5, 0.25)  # sides of the tiles over the long edge
+_TILE_OVERLAP = 0.2  # a face up to this part of a tile is whole in at least one tile
+_LARGEST_IN_TILE = 0.6  # larger faces belong to the coarser look
+_FLAT_LEVELS = 3.0  # 8-bit standard deviation below which a tile holds no face
+
+
+def search(view: FrameView) -> list[Found]:
+    """Return every face of the frame, best score first.
+
+    The whole frame goes into one look, which finds faces from about a twentieth of the long edge.
+    If a face of `SITTER_SHARE` is there, the frame is a portrait and the look has found
+    everybody down to a third of the sitter's size: smaller faces are bystanders, and no tile is
+    searched. Otherwise tiles of a half and a quarter of the long edge follow (a quarter of 1500 px
+    finds 20 px). A frame with nobody upright is tried turned by quarter turns, because a camera
+    pointed down may have written no orientation.
+
+    Parameters
+    ----------
+    view : FrameView
+        The frame.
+
+    Returns
+    -------
+    list of Found
+        Doubles left out; empty if nobody is there.
+    """
+    whole = _look(view, _whole(view), lowest=CERTAIN)
+    if not _portrait(view, whole):
+        for share in TILE_SHARES:
+            whole = _with_tiles(view, whole, share)
+    if whole:
+        return without_doubles(whole)
+    turned: list[Found] = []
+    for turn in (math.pi / 2, -math.pi / 2, math.pi):
+        turned += _look(view, _whole(view, turn=turn), lowest=CERTAIN)
+    if not turned:
+        for turn in (math.pi / 2, -math.pi / 2):
+            turned += _with_tiles(view, [], TILE_SHARES[0], turn=turn)
+    return without_doubles(turned)
+
+
+def _portrait(view: FrameView, found: list[Found]) -> bool:
+    long_edge = max(view.picture.width_px, view.picture.height_px)
+    return any(face.size_px >= SITTER_SHARE * long_edge for face in found)
+
+
+def _whole(view: FrameView, *, turn: float = 0.0) -> Square:
+    width, height = view.picture.width_px, view.picture.height_px
+    return Square(x_px=width / 2, y_px=height / 2, side_px=max(width, height), turn_rad=turn)
+
+
+def _look(view: FrameView, square: Square, *, lowest: float) -> list[Found]:
+    crop = view.crop(square, SIDE_PX, beyond=128)
+    if float(np.std(crop[:, :, 1])) < _FLAT_LEVELS:
+        return []
+    return without_doubles(look(crop, square.matrix(SIDE_PX), lowest_score=lowest))
+
+
+def _with_tiles(
+    view: FrameView, found: list[Found], share: float, *, turn: float = 0.0
+) -> list[Found]:
+    """Return the faces found so far and those that tiles of this size add."""
+    long_edge = max(view.picture.width_px, view.picture.height_px)
+    side = share * long_edge
+    added: list[Found] = []
+    for square in _tiles(view, side, turn):
+        for face in _look(view, square, lowest=CERTAIN_TILE):
+            whole = face.size_px <= _LARGEST_IN_TILE * side and not _cut(face, square, view)
+            if whole and all(overlap(face, other) < 0.4 for other in found):
+                added.append(face)
+    return found + without_doubles(added)
+
+
+def _tiles(view: FrameView, side: float, turn: float) -> "Iterator[Square]":
+    for y in _middles(view.picture.height_px, side):
+        for x in _middles(view.picture.width_px, side):
+            yield Square(x_px=x, y_px=y, side_px=side, turn_rad=turn)
+
+
+def _middles(length: float, side: float) -> list[float]:
+    """Return middles of overlapping tiles that cover a length; one in the middle if it is short."""
+    if length <= side:
+        return [length / 2]
+    number = math.ceil((length - side) / (side * (1.0 - _TILE_OVERLAP))) + 1
+    return [float(v) for v in np.linspace(side / 2, length - side / 2, number)]
+
+
+def _cut(face: Found, square: Square, view: FrameView) -> bool:
+    """Return whether the tile's border, not the frame's, cuts the face."""
+    half = face.size_px / 2
+    reach = square.side_px / 2
+    width, height = view.picture.width_px, view.picture.height_px
+    left = face.x_px - half < square.x_px - reach and square.x_px - reach > 1.0
+    right = face.x_px + half > square.x_px + reach and square.x_px + reach < width - 1.0
+    top = face.y_px - half < square.y_px - reach and square.y_px - reach > 1.0
+    bottom = face.y_px + half > square.y_px + reach and square.y_px + reach < height - 1.0
+    return left or right or top or bottom
