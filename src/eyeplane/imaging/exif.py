@@ -79,21 +79,31 @@ def read_tags(exif: Image.Exif) -> Tags:
     return tags
 
 
-def orientation_of(exif: Image.Exif) -> int:
-    """Return the EXIF Orientation.
+def orientation_of(exif: Image.Exif, size_px: tuple[int, int]) -> int:
+    """Return the orientation in which the stored pixels are to be seen.
 
     Parameters
     ----------
     exif : Image.Exif
         As loaded.
+    size_px : tuple of int
+        (width, height) of the stored pixels.
 
     Returns
     -------
     int
-        1 to 8; 1 where it is absent or nonsense.
+        1 to 8; 1 where the tag is absent or nonsense, or left over from before the pixels were
+        turned: then they stand upright, while the noted size still lies.
     """
-    value = number(read_tags(exif).get(274))
-    return int(value) if value is not None and value in range(1, 9) else 1
+    tags = read_tags(exif)
+    value = number(tags.get(274))
+    if value is None or value not in range(1, 9):
+        return 1
+    if value >= 5 and size_px[0] < size_px[1]:
+        noted = (number(tags.get(0xA002)), number(tags.get(0xA003)))
+        if noted == (size_px[1], size_px[0]):
+            return 1
+    return int(value)
 
 
 def number(value: object) -> float | None:

@@ -59,12 +59,24 @@ class JpegHeader:
 
     @property
     def profile(self) -> bytes:
-        """Return the ICC profile put together, empty if there is none."""
+        """Return the ICC profile put together.
+
+        Returns
+        -------
+        bytes
+            Empty if there is none.
+        """
         return b"".join(self.profile_parts[k] for k in sorted(self.profile_parts))
 
     @property
     def quantization(self) -> NDArray[np.float64] | None:
-        """Return the table of the first component (luma), None if the file has none."""
+        """Return the table of the first component (luma).
+
+        Returns
+        -------
+        ndarray or None
+            [v, u] in natural order; None if the file has none.
+        """
         return self.tables.get(self.tables_of[0]) if self.tables_of else None
 
 
@@ -168,7 +180,7 @@ def decode_jpeg(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
         pixels = _decode_strictly(data, header, path)
     return Decoded(
         pixels=pixels,
-        orientation=orientation_of(exif),
+        orientation=orientation_of(exif, (header.width_px, header.height_px)),
         exif=exif,
         tone=tone,
         profile=profile,

@@ -125,7 +125,7 @@ class Picture:
         Returns
         -------
         ndarray
-            uint8 [y, x, 3], sRGB; empty where nothing of it lies in the frame.
+            Of uint8 [y, x, 3], sRGB; empty where nothing of it lies in the frame.
         """
         left, top, right, bottom = self._clip(x_px, y_px, width_px, height_px)
         piece = np.ascontiguousarray(self._upright[top:bottom, left:right])

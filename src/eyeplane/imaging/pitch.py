@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from eyeplane.imaging.exif import Tags, number, within
-from eyeplane.records import Exposure, MeasureSettings, Measured
+from eyeplane.records import Exposure, Measured, MeasureSettings
 
 DIAGONAL_35MM_MM = 43.267  # of 36 × 24 mm, to which "35 mm equivalent" refers (CIPA DCG-001-2005)
 _UNIT_UM = {
@@ -175,13 +175,13 @@ def _from_focal_plane(
     if pitch_um is None or not _possible(pitch_um, origin):
         return None
     found = origin.scaled(pitch_um, _PLANE_SHARE)
-    if not origin.noted or (size.edited and origin.stretch_high == 1):
+    doubtful = not origin.noted or (size.edited and origin.stretch_high == 1)
+    if doubtful and not _is_whole_sensor(pitch_um, origin):
         # The size may have been changed and the resolution left as it was.
-        if not _is_whole_sensor(pitch_um, origin):
-            resized_um = _equivalent_um(exposure, origin)
-            if resized_um is None or resized_um < found.low:
-                return None
-            found = Measured(value=found.value, low=found.low, high=max(found.high, resized_um))
+        resized_um = _equivalent_um(exposure, origin)
+        if resized_um is None or resized_um < found.low:
+            return None
+        found = Measured(value=found.value, low=found.low, high=max(found.high, resized_um))
     return Pitch(um=found, source="focal plane resolution")
 
 

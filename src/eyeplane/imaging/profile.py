@@ -30,8 +30,8 @@ def tone_of(profile: bytes, exif: Image.Exif, *, channels: int) -> tuple[Tone, b
     Returns
     -------
     tuple of (Tone, bytes or None)
-        sRGB and None where the file says nothing, or where the profile is broken or not one of
-        curves and a matrix.
+        The sRGB tone and None where the file says nothing, or where the profile is broken or
+        not one of curves and a matrix.
     """
     if channels == 4:
         return SRGB, profile or None

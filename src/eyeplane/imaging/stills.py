@@ -15,6 +15,7 @@ from eyeplane.errors import FrameError
 from eyeplane.imaging.decoded import Decoded, check_pixels, damaged
 from eyeplane.imaging.exif import orientation_of
 from eyeplane.imaging.profile import convert_to_srgb, tone_of
+from eyeplane.imaging.whole import check_png, check_tiff
 
 _ERRORS = (
     ArithmeticError, AttributeError, EOFError, IndexError, KeyError, MemoryError, OSError,
@@ -59,6 +60,10 @@ def decode_still(data: bytes, kind: str, *, path: PurePath, pixel_limit: int) ->
             reader = PngImagePlugin.PngImageFile if kind == "png" else TiffImagePlugin.TiffImageFile
             picture = reader(BytesIO(data))
             check_pixels(*picture.size, pixel_limit=pixel_limit, path=path)
+            if kind == "png":
+                check_png(data, path)
+            else:
+                check_tiff(getattr(picture, "tag_v2", {}), len(data), path)
             deep = _is_deep_colour(picture, data, kind)
             picture.load()
             exif = picture.getexif()
@@ -85,7 +90,7 @@ def _decoded(picture: Image.Image, exif: Image.Exif, deep: bytes, path: PurePath
         raise damaged(path, str(error)) from error
     return Decoded(
         pixels=pixels,
-        orientation=orientation_of(exif),
+        orientation=orientation_of(exif, picture.size),
         exif=exif,
         tone=tone,
         profile=None if channels == 4 else colours,

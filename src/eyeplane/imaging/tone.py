@@ -82,7 +82,7 @@ class Tone:
         Returns
         -------
         ndarray
-            float32 [3, levels]; the last column sums to 1.
+            Of float32 [3, levels]; the last column sums to 1.
         """
         code = np.linspace(0.0, 1.0, levels)
         rows = [w * c(code) for w, c in zip(self.weights, self.curves, strict=True)]
