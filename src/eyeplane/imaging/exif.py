@@ -130,22 +130,23 @@ def number(value: object) -> float | None:
     return result if math.isfinite(result) else None
 
 
-def within(value: float | None, low: float, high: float) -> float | None:
-    """Return the value if it can be true.
+def number_within(value: object, limits: tuple[float, float]) -> float | None:
+    """Return a finite number if it can be true.
 
     Parameters
     ----------
-    value : float or None
-        What was read.
-    low, high : float
-        Ends of what can be, `low` itself not included.
+    value : object
+        As for `number`.
+    limits : tuple of float
+        Ends of what can be, the lower one not included.
 
     Returns
     -------
     float or None
         None outside.
     """
-    return value if value is not None and low < value <= high else None
+    found = number(value)
+    return found if found is not None and limits[0] < found <= limits[1] else None
 
 
 def read_exposure(tags: Tags) -> Exposure:
@@ -170,11 +171,11 @@ def read_exposure(tags: Tags) -> Exposure:
     return Exposure(
         exposure_time_s=_exposure_time_s(tags),
         f_number=_f_number(tags),
-        focal_length_mm=within(number(tags.get(37386)), 0, 10_000),
-        focal_length_35mm_mm=within(number(tags.get(41989)), 0, 10_000),  # 0: unknown
+        focal_length_mm=number_within(tags.get(37386), (0, 10_000)),
+        focal_length_35mm_mm=number_within(tags.get(41989), (0, 10_000)),  # 0: unknown
         iso=_iso(tags),
         flash_fired=None if flash is None or flash < 0 else bool(int(flash) & 1),
-        exposure_bias_ev=within(number(tags.get(37380)), -20, 20),
+        exposure_bias_ev=number_within(tags.get(37380), (-20, 20)),
         subject_distance_mm=_subject_distance_mm(tags),
         subject_area_px=_subject_area_px(tags.get(37396)),
         body=_text(tags.get(272)),
@@ -187,29 +188,29 @@ def read_exposure(tags: Tags) -> Exposure:
 
 
 def _exposure_time_s(tags: Tags) -> float | None:
-    told = within(number(tags.get(33434)), 0, 1e6)
+    told = number_within(tags.get(33434), (0, 1e6))
     if told is not None:
         return told
-    apex = within(number(tags.get(37377)), -20, 30)
+    apex = number_within(tags.get(37377), (-20, 30))
     return None if apex is None else 2.0**-apex
 
 
 def _f_number(tags: Tags) -> float | None:
-    told = within(number(tags.get(33437)), 0.2, 1000)
+    told = number_within(tags.get(33437), (0.2, 1000))
     if told is not None:
         return told
-    apex = within(number(tags.get(37378)), 0, 20)
+    apex = number_within(tags.get(37378), (0, 20))
     return None if apex is None else 2.0 ** (apex / 2)
 
 
 def _iso(tags: Tags) -> float | None:
-    told = within(number(tags.get(34855)), 0, 1e8)
+    told = number_within(tags.get(34855), (0, 1e8))
     if told is not None and told != _ISO_CEILING:
         return told
     kind = number(tags.get(34864))
     order = _ISO_TAGS_OF_TYPE.get(int(kind) if kind is not None else 0, (34867, 34865, 34866))
     for tag in order:
-        value = within(number(tags.get(tag)), 0, 1e8)
+        value = number_within(tags.get(tag), (0, 1e8))
         if value is not None:
             return value
     return None
@@ -219,7 +220,7 @@ def _subject_distance_mm(tags: Tags) -> float | None:
     value = tags.get(37382)
     if getattr(value, "numerator", None) == _UNKNOWN_OR_INFINITE:
         return None
-    metres = within(number(value), 0, 1e5)  # 0: unknown; above 100 km no lens tells a distance
+    metres = number_within(value, (0, 1e5))  # 0: unknown; above 100 km no lens tells a distance
     return None if metres is None else metres * 1000
 
 

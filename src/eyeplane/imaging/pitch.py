@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from eyeplane.imaging.exif import Tags, number, within
+from eyeplane.imaging.exif import Tags, number, number_within
 from eyeplane.records import Exposure, Measured, MeasureSettings
 
 DIAGONAL_35MM_MM = 43.267  # of 36 × 24 mm, to which "35 mm equivalent" refers (CIPA DCG-001-2005)
@@ -136,7 +136,7 @@ def pixel_pitch(
 
 def _origin(tags: Tags, size: FrameSize) -> _Origin | None:
     long_px, short_px = sorted((size.width_px, size.height_px), reverse=True)
-    noted = [within(number(tags.get(tag)), 0, 1e6) for tag in (0xA002, 0xA003)]
+    noted = [number_within(tags.get(tag), (0, 1e6)) for tag in (0xA002, 0xA003)]
     if size.from_sensor or noted[0] is None or noted[1] is None:
         return _unscaled(long_px, short_px, noted=size.from_sensor)
     noted_long, noted_short = max(noted[0], noted[1]), min(noted[0], noted[1])
@@ -186,8 +186,8 @@ def _from_focal_plane(
 
 
 def _plane_pitch_um(tags: Tags) -> float | None:
-    across = within(number(tags.get(0xA20E)), 0, 1e9)
-    down = within(number(tags.get(0xA20F)), 0, 1e9)
+    across = number_within(tags.get(0xA20E), (0, 1e9))
+    down = number_within(tags.get(0xA20F), (0, 1e9))
     unit = number(tags.get(0xA210))
     unit_um = _UNIT_UM.get(int(unit) if unit is not None else 2)
     told = [r for r in (across, down) if r is not None]

@@ -61,6 +61,7 @@ def decode_raw(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
                 half_size=True,
                 use_camera_wb=True,
                 no_auto_bright=True,
+                adjust_maximum_thr=0.0,  # white stays where the sensor clips, whatever the scene
                 gamma=(1, 1),
                 output_bps=16,
                 user_flip=0,
@@ -138,10 +139,12 @@ def _boxed_exif(data: bytes) -> Image.Exif:
 
 
 def _refusal(error: Exception, path: PurePath) -> FrameError:
-    if "unsupported file format" in str(error).lower():
+    what = error.args[0] if error.args else ""
+    told = what.decode("utf-8", "replace") if isinstance(what, bytes) else str(what)
+    if "unsupported file format" in told.lower():
         return FrameError(
             "this RAW is damaged or of a kind that cannot be read",
             where=str(path),
             hint="Measure the JPEG of the same exposure, or save the RAW as a 16-bit TIFF",
         )
-    return damaged(path, str(error))
+    return damaged(path, told)
