@@ -1,6 +1,15 @@
 """Pure optics: thin lens, contrast transfer, and how sharp a print looks; no pixels, no files."""
 
 from eyeplane.optics.barten import Observer, barten_sensitivity
+from eyeplane.optics.diffraction import (
+    airy_um,
+    defocus_mtf,
+    defocus_otf,
+    defocus_waves,
+    diffraction_mtf,
+    photopic_diffraction_mtf,
+)
+from eyeplane.optics.luminosity import photopic_weights
 from eyeplane.optics.reach import (
     ACCEPTABLE,
     CRITICAL,
@@ -45,12 +54,17 @@ __all__ = [
     "Observer",
     "PointSpread",
     "airy_mtf",
+    "airy_um",
     "barten_sensitivity",
     "blur_circle_um",
     "blur_for_print_px",
     "critical_px_per_deg",
     "cycles_per_deg",
+    "defocus_mtf",
+    "defocus_otf",
+    "defocus_waves",
     "depth_of_field_mm",
+    "diffraction_mtf",
     "disc_mtf",
     "focus_between_mm",
     "focus_plane_mm",
@@ -63,6 +77,8 @@ __all__ = [
     "looks_sharp",
     "magnification",
     "perceived_sharpness",
+    "photopic_diffraction_mtf",
+    "photopic_weights",
     "pixel_mtf",
     "px_per_deg",
     "reach_cm",

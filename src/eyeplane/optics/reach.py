@@ -19,7 +19,7 @@ ACCEPTABLE = 0.68  # the old criterion: a disc of 0.25 mm at 25 cm (0.684)
 DIAGONALS = 1.5  # viewing distance for wall prints over their diagonal; common practice, no source
 
 _STEPS = 80  # most halvings of a bracket; the secant steps between need about ten
-_CLOSE = 1e-10  # relative width at which a bracket counts as closed
+_CLOSE = 1e-9  # relative width at which a bracket counts as closed
 
 
 def _first_true(value: Callable[[float], float], low: float, high: float) -> float:
@@ -89,12 +89,14 @@ def critical_px_per_deg(
         )
         return seen - threshold
 
-    size_px = 1 + spread.disc_px + spread.line_px + spread.gaussian_px + spread.airy_px
-    low = high = math.log(20 * size_px)
+    # A first guess, which only saves time: parts add like squares, each with its own weight.
+    parts = (50, 28 * spread.disc_px, 24 * spread.line_px, 60 * spread.gaussian_px)
+    middle = math.log(math.hypot(*parts, 25 * spread.airy_px))
+    low, high, step = middle - 0.05, middle + 0.05, 0.1
     while over(low) >= 0:
-        low -= 1
+        high, low, step = low, low - step, 2 * step
     while over(high) < 0:
-        high += 1
+        low, high, step = high, high + step, 2 * step
     return math.exp(_first_true(over, low, high))
 
 

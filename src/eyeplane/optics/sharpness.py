@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
 from eyeplane.optics.arguments import above_zero, not_negative
-from eyeplane.optics.spread import PointSpread, true_contrast
+from eyeplane.optics.spread import PointSpread, contrast_before_zero, first_zero_per_px
 
 RISE = 0.8  # exponent of the eye's weighting; form and value of IEEE 1858, from memory
 FALL_DEG = 0.2  # degrees, its decay; IEEE 1858, from memory
@@ -169,6 +169,7 @@ def _cells() -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float
 
 
 _EDGES, _MIDDLES, _WEIGHTS = _cells()
+_WIDTHS = np.diff(_EDGES)
 
 
 def perceived_sharpness(*, spread: PointSpread, noise_contrast: float, px_per_deg: float) -> float:
@@ -211,9 +212,15 @@ def perceived_sharpness(*, spread: PointSpread, noise_contrast: float, px_per_de
     0.438
     """
     above_zero(px_per_deg=px_per_deg)
-    f = _MIDDLES / px_per_deg
-    arrives = true_contrast(spread, f)
-    seen = arrives * grain_share(arrives, f, noise_contrast=noise_contrast)
-    printed = np.where(f < 1.0, np.sinc(f), 0.0)
-    kept = np.clip((px_per_deg / 2 - _EDGES[:-1]) / np.diff(_EDGES), 0.0, 1.0)
-    return float(np.sum(_WEIGHTS * seen * printed * kept))
+    not_negative(noise_contrast=noise_contrast)
+    # All in the sum ends at the first zero, and at the Nyquist frequency within its cell.
+    to_zero = int(np.searchsorted(_MIDDLES, first_zero_per_px(spread) * px_per_deg))
+    counted = min(to_zero, int(np.searchsorted(_EDGES[:-1], px_per_deg / 2)))
+    f = _MIDDLES[:counted] / px_per_deg
+    seen = contrast_before_zero(spread, f)
+    if noise_contrast > 0:
+        detail = DETAIL_CONTRAST * seen
+        seen = seen * detail / np.hypot(detail, noise_contrast * f)
+    seen = seen * np.sin(np.pi * f) / (np.pi * f)  # the printed pixel's square
+    below = np.clip((px_per_deg / 2 - _EDGES[:counted]) / _WIDTHS[:counted], 0.0, 1.0)
+    return float(np.dot(_WEIGHTS[:counted] * below, seen))
