@@ -1,0 +1,164 @@
+"""All that is known about one face before a cause is named."""
+
+from dataclasses import dataclass
+
+from eyeplane.diagnose.lens import Lens, lens_of
+from eyeplane.diagnose.motion import Motion, motion_of
+from eyeplane.diagnose.offset import OffsetCall, call_offset
+from eyeplane.diagnose.reach import (
+    PrintView,
+    counting_eye,
+    pixel_reach,
+    reach_at,
+    reach_of,
+    spread_of,
+)
+from eyeplane.optics import PointSpread
+from eyeplane.records import EyeReading, FaceReading, FrameReading, Measured
+
+SITTER_SHARE = 0.5  # faces at least this tall, relative to the largest, are sitters
+GOOD_SHARE = 0.9  # a reach this close to the possible leaves nothing worth changing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaceCase:
+    """One face with its reach, offset and motion worked out.
+
+    Attributes
+    ----------
+    reading : FaceReading
+        As measured.
+    eye : EyeReading
+        The eye that counts.
+    view : PrintView
+        The print it is judged on.
+    sitter : bool
+        False for a bystander.
+    noise : float
+        Noise contrast, 0 where unknown.
+    reach_cm : Measured or None
+        Of the eye that counts.
+    lens : Lens or None
+        None if the file does not tell enough.
+    offset : OffsetCall
+        Where the focus lay.
+    motion : Motion or None
+        The line, if there is one.
+    """
+
+    reading: FaceReading
+    eye: EyeReading
+    view: PrintView
+    sitter: bool
+    noise: float
+    reach_cm: Measured | None
+    lens: Lens | None
+    offset: OffsetCall
+    motion: Motion | None
+
+    @property
+    def spread(self) -> PointSpread:
+        """Return the point spread at the eye that counts; sharp where nothing is known."""
+        size = self.eye.blur.size_px
+        return PointSpread() if size is None else spread_of(self.eye.blur.kind, size.value)
+
+    @property
+    def reach_without_blur_cm(self) -> float:
+        """Return the reach of these pixels with this noise and no blur."""
+        return reach_at(PointSpread(), self.noise, self.view)
+
+    @property
+    def reach_without_noise_cm(self) -> float:
+        """Return the reach of this blur without noise."""
+        return reach_at(self.spread, 0.0, self.view)
+
+    @property
+    def goal_cm(self) -> float:
+        """Return the print that a remedy aims at.
+
+        The promised one, but never more than `GOOD_SHARE` of what pixels and noise allow.
+        """
+        possible = GOOD_SHARE * self.reach_without_blur_cm
+        promised = self.view.print_cm
+        return possible if promised is None else min(promised, possible)
+
+    @property
+    def possible_cm(self) -> float:
+        """Return what these pixels could hold at all."""
+        return pixel_reach(self.view)
+
+
+def sitters(reading: FrameReading) -> tuple[bool, ...]:
+    """Return which faces are sitters and which bystanders.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        A measured frame.
+
+    Returns
+    -------
+    tuple of bool
+        In the order of the faces: True if at least `SITTER_SHARE` as tall as the tallest.
+    """
+    heights = [f.face.box_px[3] for f in reading.faces]
+    return tuple(h >= SITTER_SHARE * max(heights) for h in heights)
+
+
+def case_of(face: FaceReading, reading: FrameReading, view: PrintView, *, sitter: bool) -> FaceCase:
+    """Return everything about one face that the judgement rests on.
+
+    Parameters
+    ----------
+    face : FaceReading
+        One of the reading's faces.
+    reading : FrameReading
+        The frame.
+    view : PrintView
+        The print it is judged on.
+    sitter : bool
+        Whether this face counts.
+
+    Returns
+    -------
+    FaceCase
+        With reach, offset and motion.
+    """
+    eye = counting_eye(face)
+    lens, why = lens_of(face.face, reading)
+    noise = face.noise_contrast
+    return FaceCase(
+        reading=face,
+        eye=eye,
+        view=view,
+        sitter=sitter,
+        noise=0.0 if noise is None else max(noise.value, 0.0),
+        reach_cm=reach_of(eye.blur, noise, view),
+        lens=lens,
+        offset=call_offset(face, lens, why),
+        motion=motion_of(face),
+    )
+
+
+def deciding_index(cases: tuple[FaceCase, ...]) -> int | None:
+    """Return the face that decides for the frame.
+
+    Parameters
+    ----------
+    cases : tuple of FaceCase
+        All faces of the frame.
+
+    Returns
+    -------
+    int or None
+        The sitter that holds least; the first sitter if nobody's reach can be told; None without
+        faces.
+    """
+    told = [i for i, c in enumerate(cases) if c.sitter and c.reach_cm is not None]
+    if told:
+        return min(told, key=lambda i: (_value(cases[i].reach_cm), i))
+    return next((i for i, c in enumerate(cases) if c.sitter), None)
+
+
+def _value(reach_cm: Measured | None) -> float:
+    return float("inf") if reach_cm is None else reach_cm.value

@@ -1,0 +1,222 @@
+"""The cause of a face's softness: the part that costs most reach, as far as it can be told."""
+
+from collections.abc import Sequence
+
+from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
+from eyeplane.diagnose.motion import contradicts, whose
+from eyeplane.diagnose.reach import other_eye, reach_at, spread_of
+from eyeplane.records import Cause, FrameReading
+
+# Equal contrast at half modulation: disc c nu = 0.70508, diffraction lambda N nu = 0.40397.
+AIRY_TO_DISC = 0.70508 / 0.40397
+WAVELENGTH_UM = 0.55  # middle of the eye's response to daylight, CIE 1924
+DIFFRACTION_SHARE = 0.7  # diffraction making this much of the disc explains it
+GLASS_CALLED = 0.8  # probability of a floor that no plane explains
+GLASS_ALIKE = 1.4  # background and face as soft as each other within this ratio
+SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
+OTHER_SHARP_RATIO = 1.5  # another sitter holding this much more: the depth did not reach both
+FAR_EYE_SHARE = 0.6  # far eye holding less than this of the near eye's reach is worth a word
+FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
+
+
+def cause_of(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading) -> Cause:
+    """Return what costs a face the most reach.
+
+    Parameters
+    ----------
+    case : FaceCase
+        The face in question.
+    group : sequence of FaceCase
+        All faces of the frame; bystanders are not compared with.
+    reading : FrameReading
+        The frame, for background and EXIF.
+
+    Returns
+    -------
+    str
+        One of the causes. "none" if the promised print is held or the reach is within a tenth of
+        the possible; "cannot tell" rather than a guess.
+    """
+    reach = case.reach_cm
+    if reach is None:
+        return "cannot tell"
+    promised = case.view.print_cm
+    if promised is not None and reach.value >= promised:
+        return "none"
+    if reach.value >= GOOD_SHARE * case.possible_cm or _eye_is_sharp(case):
+        return _cause_of_sharp(case)
+    if _noise_gain(case) > case.reach_without_blur_cm - reach.value:
+        return "noise"
+    others = [c for c in group if c.sitter and c is not case]
+    return _cause_of_soft(case, others, reading)
+
+
+def _noise_gain(case: FaceCase) -> float:
+    return case.reach_without_noise_cm - (case.reach_cm.value if case.reach_cm else 0.0)
+
+
+def _eye_is_sharp(case: FaceCase) -> bool:
+    """Return whether no blur worth a word was found at the eye."""
+    if case.reach_cm is None:
+        return False
+    free = case.reach_without_blur_cm
+    cost = (free - case.reach_cm.value) / max(free, 1e-9)
+    return case.eye.blur.kind == "none" or cost < SMALL_COST
+
+
+def _cause_of_sharp(case: FaceCase) -> Cause:
+    reach = case.reach_cm.value if case.reach_cm else 0.0
+    # Measured against the reach that small blur leaves, since blur is not what costs it.
+    if reach < GOOD_SHARE * case.possible_cm and _noise_gain(case) > SMALL_COST * reach:
+        return "noise"
+    if case.view.print_cm is not None:
+        return "pixels"
+    return "depth" if far_eye_soft(case) else "none"
+
+
+def far_eye_reach(case: FaceCase) -> float | None:
+    """Return the reach of the eye that does not count.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    float or None
+        In cm; None if that eye is closed or has no size.
+    """
+    eye = other_eye(case.reading)
+    shut = any(e.side == eye.side and e.open is False for e in case.reading.face.eyes)
+    if shut or eye.blur.size_px is None:
+        return None
+    return reach_at(spread_of(eye.blur.kind, eye.blur.size_px.value), case.noise, case.view)
+
+
+def far_eye_soft(case: FaceCase) -> bool:
+    """Return whether the far eye surely holds much less than the near one.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    bool
+        Only for a disc at the far eye whose low end still costs the reach, and only if one eye
+        is known to be nearer.
+    """
+    far = other_eye(case.reading).blur
+    reach = far_eye_reach(case)
+    if case.reading.face.near is None or reach is None or case.reach_cm is None:
+        return False
+    if far.kind != "disc" or far.size_px is None:
+        return False
+    best = reach_at(spread_of("disc", max(far.size_px.low, 0.0)), case.noise, case.view)
+    return best < FAR_EYE_SHARE * case.reach_cm.value
+
+
+def _cause_of_soft(case: FaceCase, others: Sequence[FaceCase], reading: FrameReading) -> Cause:
+    if contradicts(case.reading):
+        return "cannot tell"
+    if case.motion is not None:
+        return whose(case.motion, reading, [c.reading for c in others])
+    if _glass(case, reading) or diffraction_explains(case, reading):
+        return "glass"
+    if not _focus_possible(case):
+        return "cannot tell"
+    return "depth" if sharp_sitters(case, others) else "focus"
+
+
+def _focus_possible(case: FaceCase) -> bool:
+    """Return whether the disc at the eye may be put down to the focus plane."""
+    fit, size = case.offset.fit, case.eye.blur.size_px
+    if case.eye.blur.kind == "cannot tell":
+        # Without a kind of its own the eye leans on the face: only a called side shows a cone.
+        if fit is None or not case.offset.side:
+            return False
+    elif case.eye.blur.kind != "disc":
+        return False
+    if fit is None or not fit.lens_known or size is None:
+        return True
+    return fit.focus_px.high >= FOCUS_SHARE * size.low
+
+
+def _glass(case: FaceCase, reading: FrameReading) -> bool:
+    fit, size = case.offset.fit, case.eye.blur.size_px
+    if fit is None or size is None or not fit.lens_known or fit.glass < GLASS_CALLED:
+        return False
+    ratios = [
+        max(p.blur.size_px.value, 0.1) / max(size.value, 0.1)
+        for p in reading.background
+        if p.blur.size_px is not None and p.blur.kind in ("disc", "none", "cannot tell")
+    ]
+    return bool(ratios) and all(1 / GLASS_ALIKE <= r <= GLASS_ALIKE for r in ratios)
+
+
+def diffraction_px(reading: FrameReading) -> float | None:
+    """Return the disc that softens as much as diffraction does.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        Its aperture and pixel pitch.
+
+    Returns
+    -------
+    float or None
+        Diameter in px with the same half-contrast frequency, 1.745 λN; None without EXIF.
+    """
+    f_number, pitch = reading.exposure.f_number, reading.pitch_um
+    if not f_number or pitch is None or pitch.value <= 0:
+        return None
+    return AIRY_TO_DISC * WAVELENGTH_UM * f_number / pitch.value
+
+
+def diffraction_explains(case: FaceCase, reading: FrameReading) -> bool:
+    """Return whether the small aperture alone makes most of the disc.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    reading : FrameReading
+        For aperture and pitch.
+
+    Returns
+    -------
+    bool
+        False without EXIF.
+    """
+    disc, size = diffraction_px(reading), case.eye.blur.size_px
+    return disc is not None and size is not None and disc >= DIFFRACTION_SHARE * size.value
+
+
+def sharp_sitters(case: FaceCase, others: Sequence[FaceCase]) -> tuple[FaceCase, ...]:
+    """Return the other sitters who are in focus while this one is not.
+
+    Parameters
+    ----------
+    case : FaceCase
+        The soft face.
+    others : sequence of FaceCase
+        Other sitters.
+
+    Returns
+    -------
+    tuple of FaceCase
+        Those whose low reach is `OTHER_SHARP_RATIO` times this one's, without an offset that is
+        called and without motion, and near to the possible.
+    """
+    if case.reach_cm is None:
+        return ()
+    return tuple(
+        c
+        for c in others
+        if c.reach_cm is not None
+        and c.motion is None
+        and c.reach_cm.low >= OTHER_SHARP_RATIO * case.reach_cm.value
+        and c.reach_cm.value >= FAR_EYE_SHARE * c.reach_without_blur_cm
+    )

@@ -1,0 +1,194 @@
+"""Where the focus plane lay: the cone of blur fitted over places of known relative depth."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.diagnose.lens import Z90, Lens
+from eyeplane.records import Measured
+
+FloatArray = NDArray[np.float64]
+
+# Blur is compared as log(diameter + SOFT_PX): below half a pixel blurred and sharp look alike.
+SOFT_PX = 0.5
+STUDENT_NU = 4.0  # degrees of freedom of the errors: one place in ten may be badly off
+LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4 % to 10 % median)
+# Places on one head share pose, scale and light, so they count for less than their number.
+SHARED_ERROR_WEIGHT = 0.7
+# Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
+FLOOR_PX = np.array([0.0, 0.7, 1.4, 2.1, 3.0, 5.0, 8.0, 13.0, 20.0])
+FLOOR_PRIOR = np.array([1.0, 1.0, 1.0, 0.7, 0.3, 0.03, 0.02, 0.02, 0.02])
+GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness
+OFFSET_SPAN_MM = 1500.0  # the grid's end, if the focus plane stays between lens and twice as far
+OFFSET_PRIOR_MM = 150.0  # width of the prior 1 / (1 + (z/width)²): misses beyond an arm are rare
+GRID_HALF = 300  # steps on either side of zero
+GRID_FINE_MM = 20.0  # grid is about linear within this, logarithmic beyond
+# Without focal length or aperture the cone's steepness is free: px of disc per mm of depth.
+FREE_STEEPNESS_PER_MM = np.geomspace(0.01, 1.0, 13)
+DEPTH_NODES = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])  # Gauss-Hermite, three points
+DEPTH_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConePlace:
+    """A place on the head with its depth and its blur.
+
+    Attributes
+    ----------
+    depth_mm, depth_sd_mm : float
+        Relative to the near iris, + farther, and its standard deviation.
+    blur_px : Measured
+        Disc diameter.
+    """
+
+    depth_mm: float
+    depth_sd_mm: float
+    blur_px: Measured
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FocusFit:
+    """Posterior of the focus plane.
+
+    Attributes
+    ----------
+    offset_mm : Measured
+        Focus plane minus near iris: posterior median and 90 % interval.
+    size_mm : Measured
+        The same without sign.
+    behind : float
+        Probability that the plane lies behind the near iris, 0..1.
+    focus_px : Measured
+        Disc that the offset makes at the near iris.
+    floor_px : float
+        Mean blur that no plane explains.
+    glass : float
+        Probability that this floor is larger than `GLASS_FLOOR_PX`.
+    lens_known : bool
+        Whether the cone's steepness came from the lens, not from the fit.
+    """
+
+    offset_mm: Measured
+    size_mm: Measured
+    behind: float
+    focus_px: Measured
+    floor_px: float
+    glass: float
+    lens_known: bool
+
+
+def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
+    """Return where the focus plane lay, as a posterior on a grid.
+
+    Parameters
+    ----------
+    places : sequence of ConePlace
+        At least one, the near eye among them; their order does not matter.
+    lens : Lens or None
+        None: the steepness of the cone is fitted too, over a broad prior.
+
+    Returns
+    -------
+    FocusFit
+        Always a posterior; with few or flat places a broad one.
+
+    Notes
+    -----
+    Model: b² = b0² + c(z, z0)², c the exact thin-lens disc (or k·|z − z0| with free k), b0 a
+    floor common to all places; errors of log blur are Student-t, each place's depth is averaged
+    over its normal error, and the log-likelihood is weighted by `SHARED_ERROR_WEIGHT` because
+    places on one head share their errors.
+    """
+    ordered = sorted(places, key=lambda p: (p.depth_mm, p.depth_sd_mm, p.blur_px.value))
+    grid, width = _offset_grid(lens)
+    scale, scale_prior = _scales(lens)
+    discs = _discs(ordered, grid, lens)
+    near = _disc_at(np.zeros(1), grid, lens)[0]
+    log_post = np.empty((scale.size, FLOOR_PX.size, grid.size))
+    for i, factor in enumerate(scale):
+        for j, floor in enumerate(FLOOR_PX):
+            log_post[i, j] = _log_likelihood(ordered, np.hypot(factor * discs, floor))
+    log_post *= SHARED_ERROR_WEIGHT
+    log_post += np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
+    log_post += np.log(width / (1.0 + (grid / OFFSET_PRIOR_MM) ** 2))
+    post = np.exp(log_post - log_post.max())
+    post /= post.sum()
+    over_grid = post.sum(axis=(0, 1))
+    over_floor = post.sum(axis=(0, 2))
+    return FocusFit(
+        offset_mm=_quantiles(grid, over_grid, width),
+        size_mm=_quantiles(np.abs(grid), over_grid, width),
+        behind=float(over_grid[grid > 0].sum() + 0.5 * over_grid[grid == 0].sum()),
+        focus_px=_quantiles((scale[:, None] * near).ravel(), post.sum(axis=1).ravel(), None),
+        floor_px=float(over_floor @ FLOOR_PX),
+        glass=float(over_floor[FLOOR_PX > GLASS_FLOOR_PX].sum()),
+        lens_known=lens is not None,
+    )
+
+
+def _offset_grid(lens: Lens | None) -> tuple[FloatArray, FloatArray]:
+    """Return offsets and the width of each cell, fine near zero, between lens and far behind."""
+    u = np.arange(-GRID_HALF, GRID_HALF + 1) / GRID_HALF
+    grid = GRID_FINE_MM * np.sinh(u * math.asinh(OFFSET_SPAN_MM / GRID_FINE_MM))
+    width = np.gradient(grid)
+    if lens is None:
+        return grid, width
+    distance = lens.distance_mm.value
+    front = -min(0.7 * distance, distance - 1.5 * lens.focal_length_mm)
+    keep = grid > front
+    return grid[keep], width[keep]
+
+
+def _scales(lens: Lens | None) -> tuple[FloatArray, FloatArray]:
+    """Return factors on the discs and their prior weights."""
+    if lens is None:
+        return FREE_STEEPNESS_PER_MM, np.full(FREE_STEEPNESS_PER_MM.size, 1.0)
+    return np.exp(lens.scale_log_sd * DEPTH_NODES), DEPTH_WEIGHTS
+
+
+def _disc_at(depth_mm: FloatArray, grid: FloatArray, lens: Lens | None) -> FloatArray:
+    """Return discs [..., grid] of places at given depths; unit steepness without a lens."""
+    depth = np.asarray(depth_mm)[..., None]
+    if lens is None:
+        return np.abs(depth - grid)
+    distance = lens.distance_mm.value
+    subject = np.maximum(distance + depth, 0.2 * distance)
+    return lens.circle_px(distance + grid, subject)
+
+
+def _discs(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None) -> FloatArray:
+    """Return discs [place, depth node, grid]."""
+    middle = np.array([p.depth_mm for p in places])[:, None]
+    spread = np.array([p.depth_sd_mm for p in places])[:, None]
+    return _disc_at(middle + spread * DEPTH_NODES, grid, lens)
+
+
+def _log_likelihood(places: Sequence[ConePlace], predicted_px: FloatArray) -> FloatArray:
+    """Return the log-likelihood [grid] of all places under predicted discs."""
+    seen = np.array([math.log(max(p.blur_px.value, 0.0) + SOFT_PX) for p in places])
+    spread = np.array([_log_sd(p.blur_px) for p in places])
+    t = (seen[:, None, None] - np.log(predicted_px + SOFT_PX)) / spread[:, None, None]
+    likelihood = (1.0 + t**2 / STUDENT_NU) ** (-(STUDENT_NU + 1.0) / 2.0)
+    return np.asarray(np.log(np.einsum("pdg,d->pg", likelihood, DEPTH_WEIGHTS)).sum(axis=0))
+
+
+def _log_sd(blur_px: Measured) -> float:
+    low, high = max(blur_px.low, 0.0) + SOFT_PX, max(blur_px.high, 0.0) + SOFT_PX
+    return max(math.log(high / low) / (2 * Z90), LOG_SD_FLOOR)
+
+
+def _quantiles(values: FloatArray, mass: FloatArray, width: FloatArray | None) -> Measured:
+    """Return median and 90 % interval of weighted values, each cell's mass centred on it."""
+    order = np.argsort(values, kind="stable")
+    ranked, weight = values[order], mass[order]
+    middle = np.cumsum(weight) - 0.5 * weight
+    low, value, high = np.interp([0.05, 0.5, 0.95], middle, ranked)
+    if width is not None:  # the grid itself is no finer than its cells
+        half = 0.5 * float(np.interp(value, ranked, width[order]))
+        low, high = min(low, value - half), max(high, value + half)
+    if np.all(values >= 0):
+        low = max(low, 0.0)
+    return Measured(value=float(value), low=float(low), high=float(high))

@@ -1,0 +1,233 @@
+"""Motion of one face: its line, and whose it was."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from eyeplane.diagnose.reach import counting_eye
+from eyeplane.records import Blur, Exposure, FaceReading, FrameReading, Measured
+
+Whose = Literal["shake", "sitter", "motion"]
+Vote = Literal["same", "still", ""]
+
+SAME_ANGLE_DEG = 25.0  # lines this close in direction are one motion (angle error 2.7 deg median,
+SAME_RATIO = 1.6  # length error .05 median, .16 at 90 %: measuring.md; wide, since depth differs)
+OTHER_ANGLE_DEG = 45.0  # lines farther apart than this are two motions
+OTHER_RATIO = 2.5
+STILL_SHARE = 0.5  # a place blurred by less than half the line's length did not move with it
+
+# What is plausible, as a sanity check on the image's evidence.
+# 20 deg/s: 5.5 times the 3.6 deg/s of a 63 um blur at the reciprocal rule (AS ISO 20954-1:2019).
+SHAKE_LIMIT_DEG_PER_S = 20.0
+SITTER_LIMIT_MM_PER_S = 2235.0  # 5 mph, a brisk walk across: NAVEDTRA 14209 (1993), table 4-2
+SHORT_TIME_S = 1 / 1000  # at this and shorter, hand tremor of 6 to 12 Hz does not show
+# With flash, settings for a scene this bright leave a room black: interiors are EV 5 to 8
+# (ANSI PH2.7-1986), three stops under.
+DARK_AMBIENT_EV = 11.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """A line found on a face.
+
+    Attributes
+    ----------
+    length_px : Measured
+        Its length.
+    angle_deg : float
+        Counter-clockwise from +x, [0, 180).
+    """
+
+    length_px: Measured
+    angle_deg: float
+
+
+def motion_of(reading: FaceReading) -> Motion | None:
+    """Return the motion seen on a face.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        One face.
+
+    Returns
+    -------
+    Motion or None
+        From the whole face where it shows the line too, else from the eye; None where there is
+        no line, or where eye and face contradict each other.
+    """
+    eye = line_of(counting_eye(reading).blur)
+    face = line_of(reading.together)
+    if eye is None:
+        undecided = counting_eye(reading).blur.kind == "cannot tell"
+        return face if undecided else None
+    if face is None:
+        return None if reading.together.kind in ("disc", "none") else eye
+    return face if _vote_of_line(face, eye) == "same" else eye
+
+
+def line_of(blur: Blur) -> Motion | None:
+    """Return the line of a blur.
+
+    Parameters
+    ----------
+    blur : Blur
+        At any place.
+
+    Returns
+    -------
+    Motion or None
+        None unless its kind is a line.
+    """
+    if blur.kind != "line" or blur.size_px is None:
+        return None
+    angle = blur.angle_deg if blur.angle_deg is not None else blur.line_angle_deg
+    return None if angle is None else Motion(length_px=blur.size_px, angle_deg=angle)
+
+
+def contradicts(reading: FaceReading) -> bool:
+    """Return whether the eye shows a line and the face as a whole does not.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        One face.
+
+    Returns
+    -------
+    bool
+        True: focus or motion cannot be told.
+    """
+    return counting_eye(reading).blur.kind == "line" and motion_of(reading) is None
+
+
+def whose(motion: Motion, reading: FrameReading, others: Sequence[FaceReading]) -> Whose:
+    """Return whose motion it was: yours, the sitter's, or not to be told.
+
+    Parameters
+    ----------
+    motion : Motion
+        Of the face in question.
+    reading : FrameReading
+        Its background and EXIF are used.
+    others : sequence of FaceReading
+        The other sitters.
+
+    Returns
+    -------
+    str
+        "shake" if what stands still shows the same line, "sitter" if it is sharp or differs,
+        "motion" if there is nothing static and nearly focused to compare with, or the places
+        disagree, or EXIF makes what they say improbable.
+    """
+    background = {_vote(motion, probe.blur) for probe in reading.background} - {""}
+    faces = [_vote(motion, _face_blur(other)) for other in others]
+    verdict: Whose = "motion"
+    if background == {"same"} or (not background and faces and set(faces) == {"same"}):
+        verdict = "shake"
+    elif background == {"still"} or (not background and "still" in faces):
+        verdict = "sitter"
+    return verdict if plausible(verdict, motion, reading.exposure, reading) else "motion"
+
+
+def _face_blur(reading: FaceReading) -> Blur:
+    return reading.together if reading.together.kind == "line" else counting_eye(reading).blur
+
+
+def _vote(motion: Motion, blur: Blur) -> Vote:
+    line = line_of(blur)
+    if line is not None:
+        return _vote_of_line(motion, line)
+    if blur.size_px is None or blur.kind == "cannot tell":
+        return ""
+    return "still" if blur.size_px.high < STILL_SHARE * motion.length_px.value else ""
+
+
+def _vote_of_line(first: Motion, second: Motion) -> Vote:
+    turn = abs(first.angle_deg - second.angle_deg) % 180.0
+    turn = min(turn, 180.0 - turn)
+    sizes = (max(first.length_px.value, 0.1), max(second.length_px.value, 0.1))
+    ratio = max(sizes) / min(sizes)
+    if turn <= SAME_ANGLE_DEG and ratio <= SAME_RATIO:
+        return "same"
+    return "still" if turn >= OTHER_ANGLE_DEG or ratio >= OTHER_RATIO else ""
+
+
+def plausible(whose_is: Whose, motion: Motion, exif: Exposure, reading: FrameReading) -> bool:
+    """Return whether EXIF allows what the image says about a motion.
+
+    Parameters
+    ----------
+    whose_is : str
+        What the image says.
+    motion : Motion
+        The line.
+    exif : Exposure
+        Shutter time, flash, focal length.
+    reading : FrameReading
+        Its pixel pitch and faces give the scale.
+
+    Returns
+    -------
+    bool
+        False for shake at 1/1000 s or shorter or faster than `SHAKE_LIMIT_DEG_PER_S`, for a
+        sitter faster than `SITTER_LIMIT_MM_PER_S`, and for either when flash did all the
+        lighting. True where EXIF does not say.
+    """
+    if whose_is == "motion":
+        return True
+    if flash_alone(exif):
+        return False
+    time_s = exif.exposure_time_s
+    if not time_s:
+        return True
+    if whose_is == "sitter":
+        scale = reading.faces[0].face.mm_per_px.value if reading.faces else 0.0
+        return motion.length_px.low * scale / time_s <= SITTER_LIMIT_MM_PER_S
+    if time_s <= SHORT_TIME_S * 1.01:
+        return False
+    if reading.pitch_um is None or not exif.focal_length_mm:
+        return True
+    length_mm = motion.length_px.low * reading.pitch_um.value / 1000.0
+    rate = shake_rate_deg_per_s(
+        length_mm=length_mm, focal_length_mm=exif.focal_length_mm, time_s=time_s
+    )
+    return rate <= SHAKE_LIMIT_DEG_PER_S
+
+
+def shake_rate_deg_per_s(*, length_mm: float, focal_length_mm: float, time_s: float) -> float:
+    """Return how fast the camera turned for a line of this length.
+
+    Parameters
+    ----------
+    length_mm : float
+        Length on the sensor.
+    focal_length_mm, time_s : float
+        Focal length and exposure time, > 0.
+
+    Returns
+    -------
+    float
+        Degrees a second, for a far subject.
+    """
+    return math.degrees(length_mm / (focal_length_mm * time_s))
+
+
+def flash_alone(exif: Exposure) -> bool:
+    """Return whether flash did all the lighting, judged by the settings.
+
+    Parameters
+    ----------
+    exif : Exposure
+        Flash, aperture, time, sensitivity.
+
+    Returns
+    -------
+    bool
+        True if it fired and the settings ask for a scene of `DARK_AMBIENT_EV` or brighter.
+    """
+    if not exif.flash_fired or not (exif.f_number and exif.exposure_time_s and exif.iso):
+        return False
+    ev = math.log2(exif.f_number**2 / exif.exposure_time_s) - math.log2(exif.iso / 100.0)
+    return ev >= DARK_AMBIENT_EV
