@@ -128,7 +128,7 @@ class Picture:
             Of uint8 [y, x, 3], sRGB; empty where nothing of it lies in the frame.
         """
         left, top, right, bottom = self._clip(x_px, y_px, width_px, height_px)
-        piece = np.ascontiguousarray(self._upright[top:bottom, left:right])
+        piece = np.array(self._upright[top:bottom, left:right], order="C")
         return self._screen(piece)
 
     def luma_window(self, x_px: int, y_px: int, width_px: int, height_px: int) -> LumaWindow:
