@@ -166,7 +166,7 @@ def defocus_otf(relative_frequency: ArrayLike, *, waves: float) -> NDArray[np.fl
 
     Notes
     -----
-    Integrated by Gauss and Legendre over arcs of the pupil, one for each wave at least, so the error
+    Integrated by Gauss and Legendre over arcs of the pupil, at least one for each wave: the error
     stays below 1e-9 at any defocus; time grows with it.
 
     References

@@ -1,1 +1,23 @@
-"""people."""
+"""Measures of people that a portrait is scaled and judged by, each with source and spread."""
+
+from eyeplane.people.eyes import (
+    ANYONE_EYE_DISTANCE_MM,
+    EYE_DISTANCE_MM,
+    VISIBLE_IRIS_MM,
+    eye_distance,
+    visible_iris,
+)
+from eyeplane.people.head_depths import CORNEA_MM, HEAD_DEPTHS, head_depth
+from eyeplane.people.measures import BodyMeasure
+
+__all__ = [
+    "ANYONE_EYE_DISTANCE_MM",
+    "CORNEA_MM",
+    "EYE_DISTANCE_MM",
+    "HEAD_DEPTHS",
+    "VISIBLE_IRIS_MM",
+    "BodyMeasure",
+    "eye_distance",
+    "head_depth",
+    "visible_iris",
+]

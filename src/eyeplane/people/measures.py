@@ -1,18 +1,19 @@
-"""Sizes of eyes: visible iris and eye distance."""
+"""What a measure of people is: a mean, its spread among them, and where it was read."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BodyMeasure:
-    """A size or depth of people in general, with its spread among them.
+    """A size or a depth of people in general, with its spread among them.
 
     Attributes
     ----------
     mean_mm : float
         Mean.
     sd_mm : float
-        Standard deviation among people.
+        Standard deviation among people, generous where the mean is from memory.
     source : str
         Where it was read, or "from memory".
     """
@@ -22,6 +23,29 @@ class BodyMeasure:
     source: str
 
 
-RUEFER = "Rüfer, Schröder, Erb, Cornea 24, 259-261, 2005: n = 390, ages 10 to 80"
+def between(at: float, points: tuple[tuple[float, float], ...]) -> float:
+    """Return a value from a table, straight between its points and level outside them.
 
-VISIBLE_IRIS_MM = BodyMeasure(mean_mm=11.71, sd_mm=0.42, source=RUEFER)
+    Parameters
+    ----------
+    at : float
+        Where to look, e.g. an age.
+    points : tuple of (float, float)
+        Places in rising order, each with its value.
+
+    Returns
+    -------
+    float
+        The value there.
+
+    Examples
+    --------
+    >>> between(1.5, ((1, 10), (2, 20)))
+    15.0
+    """
+    if at <= points[0][0]:
+        return float(points[0][1])
+    for (left, low), (right, high) in pairwise(points):
+        if at <= right:
+            return low + (high - low) * (at - left) / (right - left)
+    return float(points[-1][1])
