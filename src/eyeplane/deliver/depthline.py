@@ -1,0 +1,323 @@
+"""The depth line of one face: everything along the lens axis, wholly to scale.
+
+Drawing units are those of the SVG's view box, x along the lens axis (lens to the left), y down; one
+scale, `units_per_mm`, holds in both directions.
+"""
+
+from dataclasses import dataclass
+
+from eyeplane.deliver.profile import BOTTOM_MM, TOP_MM, head_outline
+from eyeplane.deliver.wording import far_words, offset_words, side_words
+from eyeplane.records import FaceAnswer, FaceReading
+
+WIDTH = 400.0
+MARGIN = 6.0
+NEAR_MM, FAR_MM = -62.0, 172.0  # drawn when nothing lies beyond: the same scale on every frame
+LIMIT_MM = 420.0  # what lies farther is named with its distance, not drawn
+HEAD_TOP = 26.0  # below the name of the focus plane
+LANE = 15.0
+LETTER = 5.9  # mean width of a letter of the small type, in drawing units: for placing labels only
+PROMINENT = ("near iris", "far iris")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tick:
+    """A named place on the line.
+
+    Attributes
+    ----------
+    name : str
+        What lies there.
+    x, label_x, label_y : float
+        Place of the tick and of its name.
+    held : bool
+        Whether it lies inside the depth of field.
+    strong : bool
+        True for the irises.
+    """
+
+    name: str
+    x: float
+    label_x: float
+    label_y: float
+    held: bool
+    strong: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """An interval along the line, clipped to the drawing.
+
+    Attributes
+    ----------
+    x, width : float
+        Its left end and length, drawing units.
+    """
+
+    x: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DepthLine:
+    """All that the drawing needs.
+
+    Attributes
+    ----------
+    height, axis_y, head_y, foot_y : float
+        Of the drawing, the lens axis, and the upper and lower end of the head.
+    units_per_mm : float
+        The one scale.
+    ticks : tuple of Tick
+        Near to far.
+    beyond : tuple of str
+        What lies outside the drawing, in words.
+    plane_x : float or None
+        The focus plane; None where it cannot be told or lies outside.
+    plane_words : str
+        Its place in words, or why it cannot be told.
+    plane_label_x : float
+        Where these words stand (middle).
+    interval, field : Span or None
+        Uncertainty of the plane; depth of field around it.
+    face_path, back_path : str
+        Outline of the head, SVG path data.
+    lens_words : str
+        Distance of the lens, empty if unknown.
+    bar_mm : int
+        Length of the scale bar.
+    spoken : str
+        The whole drawing in a sentence, for who cannot see it.
+    """
+
+    height: float
+    axis_y: float
+    head_y: float
+    foot_y: float
+    units_per_mm: float
+    ticks: tuple[Tick, ...]
+    beyond: tuple[str, ...]
+    plane_x: float | None
+    plane_words: str
+    plane_label_x: float
+    interval: Span | None
+    field: Span | None
+    face_path: str
+    back_path: str
+    lens_words: str
+    bar_mm: int
+    spoken: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Axis:
+    """The part of the lens axis that is drawn.
+
+    Attributes
+    ----------
+    near_mm, far_mm : float
+        Its ends, relative to the near iris.
+    """
+
+    near_mm: float
+    far_mm: float
+
+    @property
+    def scale(self) -> float:
+        """Return drawing units per mm.
+
+        Returns
+        -------
+        float
+            The same along the axis and across it.
+        """
+        return (WIDTH - 2 * MARGIN) / (self.far_mm - self.near_mm)
+
+    def x(self, depth_mm: float) -> float:
+        """Return where a depth lies in the drawing.
+
+        Parameters
+        ----------
+        depth_mm : float
+            Relative to the near iris.
+
+        Returns
+        -------
+        float
+            Drawing units from the left edge.
+        """
+        return MARGIN + (depth_mm - self.near_mm) * self.scale
+
+    def holds(self, depth_mm: float) -> bool:
+        """Return whether a depth is drawn.
+
+        Parameters
+        ----------
+        depth_mm : float
+            Relative to the near iris.
+
+        Returns
+        -------
+        bool
+            True between the ends.
+        """
+        return self.near_mm <= depth_mm <= self.far_mm
+
+    def span(self, low_mm: float, high_mm: float) -> Span | None:
+        """Return an interval as far as it is drawn.
+
+        Parameters
+        ----------
+        low_mm, high_mm : float
+            Its ends; may be infinite.
+
+        Returns
+        -------
+        Span or None
+            None if nothing of it is drawn.
+        """
+        low, high = max(low_mm, self.near_mm), min(high_mm, self.far_mm)
+        if low >= high:
+            return None
+        return Span(x=self.x(low), width=(high - low) * self.scale)
+
+
+def depth_line(reading: FaceReading, answer: FaceAnswer) -> DepthLine:
+    """Return the depth line of one face.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        What was measured.
+    answer : FaceAnswer
+        What it means.
+
+    Returns
+    -------
+    DepthLine
+        Without plane, interval and field where the offset cannot be told.
+    """
+    axis = _axis(answer)
+    foot_y = HEAD_TOP + (BOTTOM_MM - TOP_MM) * axis.scale
+    axis_y = HEAD_TOP - TOP_MM * axis.scale
+    ticks, lanes = _ticks(answer, axis, foot_y + 4)
+    offset = answer.offset_mm
+    words = _plane_words(answer)
+    half = len(words) * LETTER / 2
+    wanted_x = WIDTH / 2 if offset is None else axis.x(offset.value)
+    face_path, back_path = _head_paths(reading, answer, axis, axis_y)
+    return DepthLine(
+        height=foot_y + 4 + lanes * LANE + 24,
+        axis_y=axis_y,
+        head_y=HEAD_TOP,
+        foot_y=foot_y,
+        units_per_mm=axis.scale,
+        ticks=ticks,
+        beyond=_beyond(answer, axis),
+        plane_x=axis.x(offset.value) if offset and axis.holds(offset.value) else None,
+        plane_words=words,
+        plane_label_x=max(min(wanted_x, WIDTH - MARGIN - half), MARGIN + half),
+        interval=axis.span(offset.low, offset.high) if offset else None,
+        field=_field(answer, axis),
+        face_path=face_path,
+        back_path=back_path,
+        lens_words=_lens_words(reading),
+        bar_mm=20 if axis.scale > 0.9 else 50,
+        spoken=_spoken(answer, words),
+    )
+
+
+def _axis(answer: FaceAnswer) -> Axis:
+    """Return what is drawn: always the head, and marks and focus plane unless they lie far off."""
+    wanted = [m.depth_mm for m in answer.marks]
+    if answer.offset_mm is not None:
+        wanted += [answer.offset_mm.low, answer.offset_mm.value, answer.offset_mm.high]
+    drawn = [d for d in wanted if abs(d) <= LIMIT_MM]
+    return Axis(
+        near_mm=min([NEAR_MM, *(d - 8 for d in drawn)]),
+        far_mm=max([FAR_MM, *(d + 8 for d in drawn)]),
+    )
+
+
+def _ticks(answer: FaceAnswer, axis: Axis, top: float) -> tuple[tuple[Tick, ...], int]:
+    """Return the ticks, their names in lanes so that none overlaps, and the number of lanes."""
+    ends: list[float] = []
+    ticks = []
+    drawn = [m for m in answer.marks if axis.holds(m.depth_mm)]
+    for mark in sorted(drawn, key=lambda m: m.depth_mm):
+        half = len(mark.name) * LETTER / 2
+        label_x = min(max(axis.x(mark.depth_mm), MARGIN + half), WIDTH - MARGIN - half)
+        lane = next((k for k, end in enumerate(ends) if label_x - half > end + 6), len(ends))
+        ends[lane : lane + 1] = [label_x + half]
+        ticks.append(
+            Tick(
+                name=mark.name,
+                x=axis.x(mark.depth_mm),
+                label_x=label_x,
+                label_y=top + (lane + 1) * LANE,
+                held=_held(answer, mark.depth_mm),
+                strong=mark.name in PROMINENT,
+            )
+        )
+    return tuple(ticks), len(ends)
+
+
+def _held(answer: FaceAnswer, depth_mm: float) -> bool:
+    limits = _limits_mm(answer)
+    return limits is None or limits[0] <= depth_mm <= limits[1]
+
+
+def _limits_mm(answer: FaceAnswer) -> tuple[float, float] | None:
+    """Return near and far limit of the depth of field, relative to the near iris."""
+    if answer.offset_mm is None or answer.depth_front_mm is None or answer.depth_back_mm is None:
+        return None
+    plane = answer.offset_mm.value
+    return plane - answer.depth_front_mm, plane + answer.depth_back_mm
+
+
+def _field(answer: FaceAnswer, axis: Axis) -> Span | None:
+    limits = _limits_mm(answer)
+    return None if limits is None else axis.span(*limits)
+
+
+def _beyond(answer: FaceAnswer, axis: Axis) -> tuple[str, ...]:
+    """Return what is named but not drawn, since it lies too far off for this scale."""
+    far = sorted((m for m in answer.marks if not axis.holds(m.depth_mm)), key=lambda m: m.depth_mm)
+    return tuple(
+        f"{m.name}, {far_words(abs(m.depth_mm))} {'further' if m.depth_mm > 0 else 'nearer'}"
+        for m in far
+    )
+
+
+def _plane_words(answer: FaceAnswer) -> str:
+    if answer.offset_mm is not None:
+        return f"focus plane {offset_words(answer.offset_mm)}"
+    return "focus plane: cannot tell"
+
+
+def _lens_words(reading: FaceReading) -> str:
+    distance = reading.face.distance_mm
+    return "to the lens" if distance is None else f"to the lens, {far_words(distance.value)}"
+
+
+def _head_paths(
+    reading: FaceReading, answer: FaceAnswer, axis: Axis, axis_y: float
+) -> tuple[str, str]:
+    nose = next((m.depth_mm for m in answer.marks if m.name == "nose tip"), None)
+    lines = head_outline(yaw_deg=reading.face.yaw_deg.value, nose_tip_mm=nose)
+    paths = []
+    for line in lines:
+        points = (f"{axis.x(z):.1f} {axis_y + y * axis.scale:.1f}" for z, y in line)
+        paths.append("M" + "L".join(points))
+    return paths[0], paths[1]
+
+
+def _spoken(answer: FaceAnswer, words: str) -> str:
+    places = ", ".join(
+        m.name if m.depth_mm == 0 else f"{m.name} {side_words(m.depth_mm)}" for m in answer.marks
+    )
+    limits = _limits_mm(answer)
+    band = ""
+    if limits is not None:
+        band = f" Depth of field from {side_words(limits[0])} to {side_words(limits[1])}."
+    return f"Depth line: {words}.{band} Along the lens axis: {places}."

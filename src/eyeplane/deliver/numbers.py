@@ -1,0 +1,313 @@
+"""All numbers of a frame with their spread, as the page lists them under "why we say so"."""
+
+from dataclasses import dataclass
+
+from eyeplane.deliver.wording import (
+    cause_words,
+    far_words,
+    number,
+    offset_words,
+    reach_words,
+    shutter_words,
+    spread_words,
+    whole_cm,
+)
+from eyeplane.records import (
+    Blur,
+    EyeReading,
+    FaceAnswer,
+    FaceReading,
+    FrameReading,
+    Measured,
+    SittingFrame,
+)
+
+THIN = "\u2009"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """A named number.
+
+    Attributes
+    ----------
+    name, words : str
+        What it is, and how much, with unit and spread.
+    """
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BudgetRow:
+    """One part of the blur.
+
+    Attributes
+    ----------
+    cause, sensor, frame, without : str
+        Its name; its size on the sensor and in the frame; the reach without it.
+    """
+
+    cause: str
+    sensor: str
+    frame: str
+    without: str
+
+
+def near_eye(reading: FaceReading) -> EyeReading:
+    """Return the eye that counts.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        What was measured.
+
+    Returns
+    -------
+    EyeReading
+        The nearer one, or the sharper one where both are equally far.
+    """
+    near = reading.face.near
+    if near is not None:
+        return next(e for e in reading.eyes if e.side == near)
+    return min(reading.eyes, key=lambda e: e.blur.size_px.value if e.blur.size_px else float("inf"))
+
+
+def near_blur(frame: SittingFrame) -> Blur | None:
+    """Return the blur at the near eye of the deciding face.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        One frame.
+
+    Returns
+    -------
+    Blur or None
+        None without a deciding face.
+    """
+    deciding = frame.answer.deciding
+    if deciding is None or deciding >= len(frame.reading.faces):
+        return None
+    return near_eye(frame.reading.faces[deciding]).blur
+
+
+def blur_words(blur: Blur) -> str:
+    """Return a blur in words.
+
+    Parameters
+    ----------
+    blur : Blur
+        What was measured.
+
+    Returns
+    -------
+    str
+        Size with spread, kind and direction.
+    """
+    if blur.size_px is None:
+        return "cannot tell"
+    size = spread_words(blur.size_px, "px")
+    if blur.kind == "line" and blur.angle_deg is not None:
+        return f"a line of {size}, {blur.angle_deg:.0f}° from level"
+    if blur.kind == "disc":
+        return f"a disc of {size}"
+    if blur.kind == "none":
+        return f"none that shows: at most {number(blur.size_px.high)}{THIN}px"
+    return f"as much as a disc of {size}; its kind cannot be told"
+
+
+def budget_rows(answer: FaceAnswer) -> tuple[BudgetRow, ...]:
+    """Return the budget of one face.
+
+    Parameters
+    ----------
+    answer : FaceAnswer
+        What is said about it.
+
+    Returns
+    -------
+    tuple of BudgetRow
+        Largest cost first.
+    """
+    return tuple(
+        BudgetRow(
+            cause=cause_words(part.cause),
+            sensor=_part_words(part.blur_um, "µm"),
+            frame=_part_words(part.blur_px, "px"),
+            without=_without_words(part.reach_without_cm),
+        )
+        for part in answer.budget
+    )
+
+
+def _part_words(size: Measured | None, unit: str) -> str:
+    return "–" if size is None else spread_words(size, unit)
+
+
+def _without_words(reach_cm: float | None) -> str:
+    return "cannot tell" if reach_cm is None else f"{whole_cm(reach_cm)}{THIN}cm"
+
+
+def face_facts(reading: FaceReading, answer: FaceAnswer) -> tuple[Fact, ...]:
+    """Return all numbers of one face.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        What was measured.
+    answer : FaceAnswer
+        What it means.
+
+    Returns
+    -------
+    tuple of Fact
+        In the order of reading.
+    """
+    face = reading.face
+    facts = [
+        Fact(name="Reach", words=reach_words(answer.reach_cm)),
+        Fact(name="Focus plane from the near iris", words=_offset(answer)),
+        Fact(name="Depth of field", words=_depth(answer)),
+        Fact(name="Nearer eye, as seen in the picture", words=face.near or "both equally far"),
+    ]
+    for eye, place in zip(reading.eyes, face.eyes, strict=True):
+        facts += [
+            Fact(name=f"Blur at the {eye.side} eye", words=blur_words(eye.blur)),
+            Fact(name=f"{eye.side.capitalize()} eye open", words=_open(place.open)),
+            Fact(
+                name=f"Iris of the {eye.side} eye across",
+                words=spread_words(place.iris_diameter_px, "px", 3),
+            ),
+        ]
+    if answer.motion_um is not None or answer.motion_mm is not None:
+        facts.append(Fact(name="Motion", words=_motion(answer)))
+    facts += [
+        Fact(name=f"Blur at {probe.name}", words=blur_words(probe.blur)) for probe in reading.probes
+    ]
+    return (
+        *facts,
+        Fact(name="One motion fitted to the whole face", words=blur_words(reading.together)),
+        Fact(name="Head turned by", words=spread_words(face.yaw_deg, "°")),
+        Fact(name="Head raised by", words=spread_words(face.pitch_deg, "°")),
+        Fact(name="Head leaning by", words=spread_words(face.roll_deg, "°")),
+        Fact(name="Near eye from the lens", words=_distance(face.distance_mm)),
+        Fact(name="Face in one pixel", words=spread_words(face.mm_per_px, "mm")),
+        Fact(name="Noise over light", words=_share(reading.noise_contrast)),
+    )
+
+
+def _offset(answer: FaceAnswer) -> str:
+    words = offset_words(answer.offset_mm)
+    return words if answer.offset_mm or not answer.offset_why else f"{words}: {answer.offset_why}"
+
+
+def _depth(answer: FaceAnswer) -> str:
+    if answer.depth_front_mm is None or answer.depth_back_mm is None:
+        return "cannot tell"
+    front, back = number(answer.depth_front_mm), number(answer.depth_back_mm)
+    return f"{front}{THIN}mm before the focus plane, {back}{THIN}mm behind it"
+
+
+def _open(state: bool | None) -> str:  # noqa: FBT001  three answers, one of them None
+    if state is None:
+        return "cannot tell"
+    return "yes" if state else "no"
+
+
+def _motion(answer: FaceAnswer) -> str:
+    parts = []
+    if answer.motion_mm is not None:
+        parts.append(f"{spread_words(answer.motion_mm, 'mm')} at the sitter")
+    if answer.motion_um is not None:
+        parts.append(f"{spread_words(answer.motion_um, 'µm')} on the sensor")
+    if answer.motion_angle_deg is not None:
+        parts.append(f"{answer.motion_angle_deg:.0f}° from level")
+    return ", ".join(parts)
+
+
+def _distance(distance: Measured | None) -> str:
+    if distance is None:
+        return "cannot tell"
+    low, high = far_words(distance.low), far_words(distance.high)
+    return f"{far_words(distance.value)} ({low} to {high})"
+
+
+def _share(noise: Measured | None) -> str:
+    if noise is None:
+        return "cannot tell"
+    percent = Measured(value=noise.value * 100, low=noise.low * 100, high=noise.high * 100)
+    return spread_words(percent, "%")
+
+
+def exposure_facts(reading: FrameReading) -> tuple[Fact, ...]:
+    """Return what the camera wrote.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        What was measured.
+
+    Returns
+    -------
+    tuple of Fact
+        Only what the file says.
+    """
+    exposure = reading.exposure
+    flash = {True: "fired", False: "did not fire", None: None}[exposure.flash_fired]
+    told: list[tuple[str, str | None]] = [
+        ("Taken", exposure.captured_at),
+        (
+            "Shutter",
+            None if exposure.exposure_time_s is None else shutter_words(exposure.exposure_time_s),
+        ),
+        ("Aperture", None if exposure.f_number is None else f"f/{exposure.f_number:g}"),
+        ("Focal length", _length(exposure.focal_length_mm)),
+        ("Sensitivity", None if exposure.iso is None else f"ISO {exposure.iso:g}"),
+        ("Flash", flash),
+        ("Body", exposure.body),
+        ("Lens", exposure.lens),
+        ("Pixel pitch", _pitch(reading)),
+    ]
+    return tuple(Fact(name=name, words=words) for name, words in told if words)
+
+
+def _length(length_mm: float | None) -> str | None:
+    return None if length_mm is None else f"{length_mm:g}{THIN}mm"
+
+
+def _pitch(reading: FrameReading) -> str:
+    if reading.pitch_um is None:
+        return "cannot tell"
+    source = f", from {reading.pitch_source}" if reading.pitch_source else ""
+    return spread_words(reading.pitch_um, "µm", 3) + source
+
+
+def frame_facts(frame: SittingFrame) -> tuple[Fact, ...]:
+    """Return the numbers of a frame that belong to no face.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        One frame.
+
+    Returns
+    -------
+    tuple of Fact
+        Background, places asked for, size, file, companions.
+    """
+    reading = frame.reading
+    facts = [
+        Fact(name=f"Blur in the {probe.name}", words=blur_words(probe.blur))
+        for probe in reading.background
+    ]
+    facts += [
+        Fact(name=f"Blur at {s.at_px[0]:g}, {s.at_px[1]:g}", words=blur_words(s.blur))
+        for s in reading.spots
+    ]
+    if reading.width_px:
+        facts.append(Fact(name="Frame", words=f"{reading.width_px} × {reading.height_px}{THIN}px"))
+    facts.append(Fact(name="File", words=reading.path))
+    facts += [Fact(name="Same exposure", words=path) for path in frame.companions]
+    return tuple(facts)

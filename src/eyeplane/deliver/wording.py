@@ -1,0 +1,270 @@
+"""Numbers and names as the report and the table print them."""
+
+import math
+import unicodedata
+
+from eyeplane.records import Measured
+
+THIN = "\u2009"  # thin space, stands before every unit
+
+CAUSE_WORDS = {
+    "focus": "focus",
+    "depth": "depth",
+    "shake": "shake",
+    "sitter": "sitter moved",
+    "motion": "motion, whose cannot be told",
+    "noise": "noise",
+    "glass": "glass",
+    "pixels": "pixels",
+    "none": "nothing to change",
+    "cannot tell": "cannot tell",
+    "diffraction": "diffraction",
+}
+
+
+def cause_words(cause: str) -> str:
+    """Return a cause as it is shown.
+
+    Parameters
+    ----------
+    cause : str
+        A cause of a record.
+
+    Returns
+    -------
+    str
+        Words; an unknown cause stays as it is.
+    """
+    return CAUSE_WORDS.get(cause, cause)
+
+
+def plain_text(text: str) -> str:
+    r"""Return foreign text (file names above all) that can be shown and written anywhere.
+
+    Parameters
+    ----------
+    text : str
+        May hold control characters, direction marks or bytes that are not UTF-8.
+
+    Returns
+    -------
+    str
+        Every such character as an escape like ``\x1b``; all else untouched.
+
+    Examples
+    --------
+    >>> plain_text("Anna\x1b[2J.jpg")
+    'Anna\\x1b[2J.jpg'
+    """
+    return "".join(c if _shown(c) else c.encode("unicode_escape").decode() for c in text)
+
+
+def _shown(character: str) -> bool:
+    if character in "\n\u200d":  # a joiner holds many scripts and signs together
+        return True
+    return unicodedata.category(character) not in {"Cc", "Cf", "Cs", "Zl", "Zp"}
+
+
+def whole_cm(length_cm: float) -> int:
+    """Return a reach as it is said: rounded down, so that no print is promised too large.
+
+    Parameters
+    ----------
+    length_cm : float
+        Reach, >= 0 cm.
+
+    Returns
+    -------
+    int
+        Whole centimetres below 40, multiples of five above.
+    """
+    near = length_cm * (1 + 1e-6)  # 60 from a root finder may come as 59.9999999
+    return 5 * math.floor(near / 5) if near >= 40 else math.floor(near)
+
+
+def reach_parts(reach: Measured | None) -> tuple[str, str]:
+    """Return a reach and its spread.
+
+    Parameters
+    ----------
+    reach : Measured or None
+        In cm.
+
+    Returns
+    -------
+    tuple of str
+        ("35 cm", "30–41"), or ("cannot tell", "").
+    """
+    if reach is None:
+        return "cannot tell", ""
+    value = whole_cm(reach.value)
+    high = math.ceil(reach.high * (1 - 1e-6))
+    if high > 40:
+        high = 5 * math.ceil(reach.high * (1 - 1e-6) / 5)
+    said = f"{value}{THIN}cm" if value >= 1 else f"under 1{THIN}cm"
+    return said, f"{whole_cm(reach.low)}–{high}"
+
+
+def reach_words(reach: Measured | None) -> str:
+    """Return a reach with its spread on one line.
+
+    Parameters
+    ----------
+    reach : Measured or None
+        In cm.
+
+    Returns
+    -------
+    str
+        "35 cm (30–41)" or "cannot tell".
+    """
+    said, spread = reach_parts(reach)
+    return f"{said} ({spread})" if spread else said
+
+
+def number(value: int | float, digits: int = 2) -> str:
+    """Return a number with so many significant digits, a true minus and no exponent.
+
+    Parameters
+    ----------
+    value : float
+        Any number.
+    digits : int
+        Significant digits; whole digits are never dropped.
+
+    Returns
+    -------
+    str
+        For instance "0.13", "14", "1830", "−4.2" or "∞".
+    """
+    if not math.isfinite(value):
+        return "∞" if value > 0 else "−∞"
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{abs(value):.{places}f}"
+    if "." in text and float(text) >= 10 ** (digits - 1):  # rounding may have gained a digit
+        text = f"{abs(value):.{max(0, places - 1)}f}" if len(text.strip("0.")) > digits else text
+    return ("−" if value < 0 and float(text) != 0 else "") + text
+
+
+def spread_words(measured: Measured | None, unit: str, digits: int = 2) -> str:
+    """Return a measured number with unit and interval.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        The number.
+    unit : str
+        Printed after a thin space; a degree sign without one.
+    digits : int
+        Significant digits.
+
+    Returns
+    -------
+    str
+        "6.4 px (5.9–7.1)", "−12° (−14 to −10)" or "cannot tell".
+    """
+    if measured is None:
+        return "cannot tell"
+    low, high = number(measured.low, digits), number(measured.high, digits)
+    joined = f"{low} to {high}" if measured.low < 0 else f"{low}–{high}"
+    gap = "" if unit in {"°", ""} else THIN
+    return f"{number(measured.value, digits)}{gap}{unit} ({joined})"
+
+
+def side_words(offset_mm: float) -> str:
+    """Return where a plane lies seen from the near iris, without its spread.
+
+    Parameters
+    ----------
+    offset_mm : float
+        + behind.
+
+    Returns
+    -------
+    str
+        "14 mm behind", "3.2 mm in front" or "on the iris" below 0.05 mm.
+    """
+    if abs(offset_mm) < 0.05:
+        return "on the iris"
+    return f"{number(abs(offset_mm))}{THIN}mm {'behind' if offset_mm > 0 else 'in front'}"
+
+
+def offset_words(offset: Measured | None) -> str:
+    """Return where the focus plane lies, with its spread.
+
+    Parameters
+    ----------
+    offset : Measured or None
+        Focus plane minus near iris in mm, + behind.
+
+    Returns
+    -------
+    str
+        "14 mm behind (11–17)", "2 mm behind (3 mm in front to 7 mm behind)" or "cannot tell".
+    """
+    if offset is None:
+        return "cannot tell"
+    if offset.low < 0 < offset.high:
+        spread = f"{side_words(offset.low)} to {side_words(offset.high)}"
+    else:
+        low, high = sorted((abs(offset.low), abs(offset.high)))
+        spread = f"{number(low)}–{number(high)}"
+    return f"{side_words(offset.value)} ({spread})"
+
+
+def shutter_words(time_s: float | None) -> str:
+    """Return a shutter time as cameras write it.
+
+    Parameters
+    ----------
+    time_s : float or None
+        Exposure time.
+
+    Returns
+    -------
+    str
+        "1/250 s", "0.5 s" or "not written in the file".
+    """
+    if time_s is None or time_s <= 0:
+        return "not written in the file"
+    if time_s >= 0.29:
+        return f"{number(time_s)}{THIN}s"
+    return f"1/{round(1 / time_s)}{THIN}s"
+
+
+def far_words(distance_mm: float) -> str:
+    """Return a distance in metres where it is long, else in millimetres.
+
+    Parameters
+    ----------
+    distance_mm : float
+        Distance, >= 0 mm.
+
+    Returns
+    -------
+    str
+        "1.80 m" or "240 mm".
+    """
+    if distance_mm >= 1000:
+        return f"{number(distance_mm / 1000, 3)}{THIN}m"
+    return f"{number(distance_mm)}{THIN}mm"
+
+
+def count_words(count: int, one: str, many: str = "") -> str:
+    """Return a count with its noun.
+
+    Parameters
+    ----------
+    count : int
+        How many.
+    one, many : str
+        The noun for one and for several; `many` defaults to `one` with an s.
+
+    Returns
+    -------
+    str
+        "1 frame", "12 frames".
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"

@@ -1,0 +1,149 @@
+"""The report's file: self-contained, escaped, whole, and every number from the records."""
+
+import hashlib
+import re
+from base64 import b64encode
+from html.parser import HTMLParser
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from eyeplane.deliver import write_report
+from eyeplane.errors import InputError
+
+
+class Page(HTMLParser):
+    """Tags, attributes and text of a page."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.feed(source)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return re.sub(r"[ \n]+", " ", " ".join(self.words))
+
+
+@pytest.fixture(scope="module")
+def source(builder: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = tmp_path_factory.mktemp("report") / "report.html"
+    write_report(builder.make_sitting(name="<b>Ilves</b> & Söhne"), path, note="A <i>story</i>.")
+    return path.read_text("utf-8")
+
+
+@pytest.fixture(scope="module")
+def page(source: str) -> Page:
+    return Page(source)
+
+
+def test_it_asks_for_nothing_from_outside(page: Page) -> None:
+    for tag, attributes in page.tags:
+        assert tag not in {"script", "link", "iframe", "object", "embed", "base", "form"}
+        for name, value in attributes.items():
+            assert not name.startswith("on"), (tag, name)
+            if name in {"src", "href", "srcset", "action", "data", "poster"}:
+                assert value is not None
+                assert value.startswith(("#", "data:image/jpeg;base64,")), value
+
+
+def test_the_policy_forbids_all_but_its_own_style_and_inline_pictures(
+    source: str, page: Page
+) -> None:
+    policy = next(
+        a["content"]
+        for t, a in page.tags
+        if t == "meta" and a.get("http-equiv") == "Content-Security-Policy"
+    )
+    style = re.search(r"<style>(.*?)</style>", source, re.DOTALL)
+    assert style is not None
+    digest = b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
+    assert policy is not None
+    assert policy.startswith("default-src 'none';")
+    assert f"style-src 'sha256-{digest}'" in policy
+    assert "unsafe" not in policy
+    assert not [a for _, a in page.tags if "style" in a]
+    assert "@import" not in style[1]
+    assert "url(" not in style[1]
+
+
+def test_hostile_names_stay_text(builder: ModuleType, source: str, page: Page) -> None:
+    assert "<script" not in source
+    assert "<b>Ilves" not in source
+    assert "<i>story" not in source
+    assert builder.HOSTILE in page.text
+    assert "<b>Ilves</b> & Söhne" in page.text
+    assert builder.UNICODE in page.text
+    assert "\x1b" not in source
+    assert "\u202e" not in source
+    assert "line\\x1b[2Jbreak\\u202egpj.jpg" in page.text
+
+
+def test_a_name_that_is_no_unicode_can_be_written(builder: ModuleType, tmp_path: Path) -> None:
+    path = tmp_path / "r.html"
+    write_report(builder.make_sitting(name="Ang\udcf6la"), path)
+    assert "Ang\\udcf6la" in path.read_text("utf-8")
+
+
+def test_every_frame_sentence_and_advice_is_there(builder: ModuleType, page: Page) -> None:
+    sitting = builder.make_sitting()
+    for frame in sitting.frames:
+        assert frame.answer.sentence in page.text
+        assert frame.answer.advice in page.text
+    for line in sitting.lines:
+        assert line in page.text
+    assert "the file ends before the picture does" in page.text
+    assert "nobody was found on it" in page.text
+
+
+def test_numbers_carry_their_spread(page: Page) -> None:
+    assert "35\u2009cm (30–40)" in page.text
+    assert "a disc of 6.4\u2009px (5.6–7.2)" in page.text
+    assert "14\u2009mm behind (10–18)" in page.text
+    assert "1.83\u2009m (1.74\u2009m to 1.92\u2009m)" in page.text
+    assert "ISO 100" in page.text
+    assert "1/125\u2009s" in page.text
+    assert "Blur at 100.5, 200.5" in page.text
+
+
+def test_cannot_tell_says_why(page: Page) -> None:
+    assert "focus plane: cannot tell" in page.text
+    assert "there is too little texture before the eye" in page.text
+
+
+def test_sitters_stand_from_left_to_right_and_bystanders_do_not_count(source: str) -> None:
+    note = source[source.index('class="sitters"') :]
+    listed = re.findall(r'class="held">([^<]+) <', note[: note.index("</ol>")])
+    assert listed == ["45\u2009cm", "70\u2009cm", "22\u2009cm"]  # places 100, 900, 1700 px
+    assert "Faces too small to count as sitters" in source
+
+
+def test_a_long_sitting_is_written_piece_by_piece(builder: ModuleType, tmp_path: Path) -> None:
+    path = tmp_path / "long.html"
+    write_report(builder.make_sitting(copies=50), path)
+    assert path.read_text("utf-8").count('<article class="note"') == 501
+
+
+def test_it_is_whole_or_not_there(
+    builder: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "r.html"
+    path.write_text("old")
+    monkeypatch.setattr("eyeplane.deliver.report.others_of", lambda _: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        write_report(builder.make_sitting(), path)
+    assert path.read_text() == "old"
+    assert [p.name for p in tmp_path.iterdir()] == ["r.html"]
+
+
+def test_a_folder_that_is_not_there_is_said(builder: ModuleType, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be written"):
+        write_report(builder.make_sitting(), tmp_path / "no" / "r.html")
