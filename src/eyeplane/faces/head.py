@@ -7,9 +7,14 @@ mirrors it. Numbers of points are those of the mesh.
 
 from dataclasses import dataclass
 
-EYE_X_MM = 31.5  # half the distance of the irises: 63 mm, sd 3.6 (Dodgson 2004, adults)
-EYE_Y_MM = 26.3  # middle between the eye corners of the standard head below
-EYE_Z_MM = 37.0  # iris plane: 1.8 mm behind the upper lid's edge (from memory), sd 1.5
+EYE_MM = (
+    -31.5,
+    26.3,
+    37.0,
+)  # iris looking ahead, 63 mm apart; 1.8 behind the upper lid's edge, from memory
+GLOBE_RADIUS_MM = (
+    10.5  # iris plane to the eye's centre of turning (13.5 behind the cornea), from memory
+)
 
 # (point on the picture's left, its mirror, x, y, z): the canonical face mesh published with the
 # nets under the same licence, and its own choice of points for pose; tip and root of the nose,
@@ -72,15 +77,16 @@ class Place:
         return self.at_mm[0] != 0.0
 
 
-# x and y from the canonical face mesh; z from the iris plane (37.0) as noted, from memory of
-# anthropometric tables (nose 19–20 mm over its base, ear opening 85–95 mm behind the cornea).
+# x and y from the canonical face mesh; z from the iris plane (37.0) from memory of anthropometric
+# tables: nose tip 19–20 mm over its base, ear opening 85–90 mm behind the cornea and the middle of
+# the ear's shell 10 mm farther back.
 PLACES = (
-    Place(name="iris", points=(), mirror=(), at_mm=(-31.5, 26.3, 37.0), sd_mm=0.5),
+    Place(name="iris", points=(), mirror=(), at_mm=EYE_MM, sd_mm=0.5),
     Place(name="lashes", points=(159,), mirror=(386,), at_mm=(-31.8, 29.6, 37.0), sd_mm=1.0),
     Place(name="brow", points=(52, 105), mirror=(282, 334), at_mm=(-38.6, 48.1, 44.5), sd_mm=2.5),
     Place(name="corner", points=(33,), mirror=(263,), at_mm=(-44.5, 26.6, 31.0), sd_mm=2.0),
     Place(name="cheek", points=(50,), mirror=(280,), at_mm=(-47.7, -7.0, 36.0), sd_mm=4.0),
-    Place(name="ear", points=(), mirror=(), at_mm=(-76.0, 16.0, -53.0), sd_mm=7.0),
+    Place(name="ear", points=(), mirror=(), at_mm=(-80.0, 16.0, -58.0), sd_mm=8.0),
     Place(name="nose tip", points=(1, 4), mirror=(1, 4), at_mm=(0.0, -8.0, 70.0), sd_mm=3.5),
     Place(name="mouth", points=(13, 14), mirror=(13, 14), at_mm=(0.0, -42.6, 53.0), sd_mm=3.5),
     Place(name="chin", points=(199,), mirror=(199,), at_mm=(0.0, -79.4, 48.0), sd_mm=5.0),

@@ -3,13 +3,16 @@
 Points are (x, y) in the upright frame; arrays are [y, x].
 """
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from eyeplane.faces.limbus import Expected, fit_limbus
 from eyeplane.faces.mesh import LEFT_EYE, RIGHT_EYE, Mesh
 from eyeplane.faces.nets import IRIS, net
+from eyeplane.faces.scale import VISIBLE_IRIS_MM
 from eyeplane.faces.view import FrameView, Square, carry
 
 if TYPE_CHECKING:
@@ -107,10 +110,11 @@ class Iris:
 
 
 NET_SD = 0.10  # relative standard deviation of the net's diameter against edge fits
+HIDDEN_SD = 0.12  # further, for the far eye of a head turned by 45°: nose and lids cover its edge
 
 
 def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
-    """Return the visible iris of one eye.
+    """Return the visible iris of one eye, its edge fitted where that can be done.
 
     Parameters
     ----------
@@ -126,14 +130,28 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
     Returns
     -------
     Iris
-        With a wide spread where the edge could not be fitted.
+        The net's circle with a wide spread where the edge could not be fitted.
     """
     seen = see_iris(view, mesh, side)
-    far = 0.5 * abs(pose.rotation[2, 0]) if (pose.yaw_deg > 0) == (side == "right") else 0.0
+    far = (pose.yaw_deg > 0.0) == (side == "right")
+    turned = 2.0 * (1.0 - math.cos(math.radians(pose.yaw_deg))) if far else 0.0
+    hidden = HIDDEN_SD * turned / 0.6
+    limbus = fit_limbus(
+        view.picture,
+        Expected(
+            middle_px=seen.middle_px,
+            diameter_px=VISIBLE_IRIS_MM / pose.mm_per_px,
+            turn_rad=mesh.turn_rad,
+        ),
+    )
+    if limbus is None:
+        middle, diameter, sd = seen.middle_px, seen.diameter_px, NET_SD * seen.diameter_px
+    else:
+        middle, diameter, sd = limbus.middle_px, limbus.diameter_px, limbus.sd_px
     return Iris(
-        middle_px=seen.middle_px,
-        diameter_px=seen.diameter_px,
-        sd_px=seen.diameter_px * (NET_SD + far),
+        middle_px=middle,
+        diameter_px=diameter,
+        sd_px=math.hypot(sd, hidden * diameter),
         lids_px=seen.lids_px,
-        fitted=False,
+        fitted=limbus is not None,
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from eyeplane.faces.head import PLACES, Place
+from eyeplane.faces.head import EYE_MM, GLOBE_RADIUS_MM, PLACES, Place
 from eyeplane.records import Landmark, Side
 
 if TYPE_CHECKING:
@@ -16,7 +16,10 @@ if TYPE_CHECKING:
     from eyeplane.faces.scale import Scale
 
 # Yaw beyond which a place on the far side is hidden by nose, brow or cheek (from memory).
-_HIDDEN_BEYOND_DEG = {"ear": 8.0, "cheek": 30.0, "corner": 32.0, "lashes": 55.0, "brow": 50.0}
+_HIDDEN_BEYOND_DEG = {"ear": 8.0, "cheek": 30.0, "corner": 32.0, "lashes": 40.0, "brow": 50.0}
+_POINT_SD_MM = 2.0  # how far the mesh's points lie off along the face; on a slope that is depth
+_SMALL = ("iris", "nose tip", "mouth")
+_MOST_ASIDE = 0.6  # eyes rarely turn beyond 37° from the lens in a portrait, common practice
 _NEAR_EAR_TO_DEG = 75.0  # beyond it the head is seen from the side and behind
 
 
@@ -60,9 +63,11 @@ def landmarks_of(head: HeadFit) -> tuple[Landmark, ...]:
 
     Notes
     -----
-    A place's depth is its offset from the near iris on the standard head, brought to this head's
-    size and turned by its pose. Heads that are small differ less in how far the nose stands out
-    than in how wide they are, so offsets along the head's z axis grow with the root of the size.
+    A place's depth is its offset from the near eye's centre of turning on the standard head,
+    brought to this head's size and turned by its pose, less that of the iris, which lies before
+    that centre towards wherever the eye looks. Heads that are small differ less in how
+    far the nose stands out than in how wide they are, so offsets along the head's z axis grow with
+    the root of the size.
     The far iris needs no standard head: its depth follows from the irises' distance in the picture.
     """
     marks = []
@@ -97,7 +102,7 @@ def head_size(head: HeadFit) -> float:
 def _mark(head: HeadFit, place: Place, side: Side, name: str) -> Landmark:
     offset = _offset_mm(head, place, side)
     turned = head.pose.rotation @ offset
-    depth = 0.0 if name == "near iris" else float(turned[2])
+    depth = 0.0 if name == "near iris" else float(turned[2]) - _iris_from_globe_mm(head)[2]
     spread = 0.5 if name == "near iris" else _spread_mm(head, place, turned)
     if name == "far iris":
         depth = _far_iris_mm(head)
@@ -107,26 +112,36 @@ def _mark(head: HeadFit, place: Place, side: Side, name: str) -> Landmark:
 
 
 def _offset_mm(head: HeadFit, place: Place, side: Side) -> "NDArray[np.float64]":
-    """Return the place minus the near iris, in head axes, in mm of this head."""
+    """Return the place minus the near eye's centre of turning, in head axes, in mm of this head."""
     size = head_size(head)
-    iris = PLACES[0].at_mm
     x = place.at_mm[0] if side == "left" else -place.at_mm[0]
-    near_x = iris[0] if head.near == "left" else -iris[0]
+    near_x = EYE_MM[0] if head.near == "left" else -EYE_MM[0]
+    beyond_iris = (place.at_mm[2] - EYE_MM[2]) * math.sqrt(size)
     return np.array(
-        [
-            (x - near_x) * size,
-            (place.at_mm[1] - iris[1]) * size,
-            (place.at_mm[2] - iris[2]) * math.sqrt(size),
-        ]
+        [(x - near_x) * size, (place.at_mm[1] - EYE_MM[1]) * size, beyond_iris + GLOBE_RADIUS_MM]
     )
+
+
+def _iris_from_globe_mm(head: HeadFit) -> "NDArray[np.float64]":
+    """Return the near iris minus its eye's centre of turning, in camera axes.
+
+    Both eyes look the same way, so the mean of their offsets in the picture is taken; what the
+    standard head places wrongly by some millimetres changes the depth by less than one.
+    """
+    shift = (np.array(head.irises_px) - head.pose.globes_px).mean(axis=0) * head.scale.mm_per_px
+    aside = min(float(np.hypot(*shift)), _MOST_ASIDE * GLOBE_RADIUS_MM)
+    ahead = -math.sqrt(GLOBE_RADIUS_MM**2 - aside**2)
+    return np.array([float(shift[0]), float(shift[1]), ahead])
 
 
 def _spread_mm(head: HeadFit, place: Place, turned: "NDArray[np.float64]") -> float:
     """Return the standard deviation of a depth: this head, its pose, its scale."""
+    slope = abs(math.tan(math.radians(max(-60.0, min(60.0, head.pose.yaw_deg)))))
+    along = _POINT_SD_MM * slope * (1.0 if place.name in _SMALL else 1.5)
     yaw = math.radians(head.pose.yaw_sd_deg) * float(turned[0])
     pitch = math.radians(head.pose.pitch_sd_deg) * float(turned[1])
     scale = head.scale.relative_sd * float(turned[2])
-    return math.sqrt(place.sd_mm**2 + yaw**2 + pitch**2 + scale**2)
+    return math.sqrt(place.sd_mm**2 + along**2 + yaw**2 + pitch**2 + scale**2)
 
 
 def _far_iris_mm(head: HeadFit) -> float:
@@ -147,6 +162,6 @@ def _at_px(
     if points:
         middle = head.points_px[list(points)].mean(axis=0)
         return float(middle[0]), float(middle[1])
-    near = head.irises_px[0 if head.near == "left" else 1]
-    x, y = near + turned[:2] / head.scale.mm_per_px
+    globe = head.pose.globes_px[0 if head.near == "left" else 1]
+    x, y = globe + turned[:2] / head.scale.mm_per_px
     return float(x), float(y)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import cv2
 import numpy as np
 
-from eyeplane.faces.head import POSE_POINTS
+from eyeplane.faces.head import EYE_MM, GLOBE_RADIUS_MM, POSE_POINTS
 from eyeplane.records import Measured
 
 if TYPE_CHECKING:
@@ -24,6 +24,9 @@ ANGLE_SD_DEG = 1.5  # asymmetry of faces and points of the mesh, frontal view
 PITCH_SD_DEG = 5.0  # faces differ in where their features sit, so zero pitch is a convention
 CERTAIN_SDS = 2.0  # yaw must be this many standard deviations from 0 to name a near eye
 NINETY = 1.645  # standard deviations on each side of a 90 % interval, normal distribution
+_GLOBES_MM = np.array(
+    [[side * EYE_MM[0], EYE_MM[1], EYE_MM[2] - GLOBE_RADIUS_MM] for side in (1, -1)]
+)
 _FACE = np.diag([1.0, -1.0, -1.0])  # head axes to camera axes for a head that faces the camera
 
 
@@ -43,6 +46,8 @@ class Pose:
         Scale at the eyes if this head had the standard head's size.
     misfit : float
         Root mean square distance of mesh and standard head over the distance of the eyes.
+    globes_px : ndarray of float64, shape (2, 2)
+        Where the eyes' centres of turning lie in the picture, left then right.
     """
 
     rotation: "NDArray[np.float64]"
@@ -54,6 +59,7 @@ class Pose:
     roll_sd_deg: float
     mm_per_px: float
     misfit: float
+    globes_px: "NDArray[np.float64]"
 
 
 def angles_deg(rotation: "NDArray[np.float64]") -> tuple[float, float, float]:
@@ -128,10 +134,12 @@ def fit_pose(
     _, turn, shift = cv2.solvePnP(head, seen, camera, None, flags=cv2.SOLVEPNP_SQPNP)
     turn, shift = cv2.solvePnPRefineLM(head, seen, camera, None, turn, shift)
     rotation = np.asarray(cv2.Rodrigues(turn)[0], np.float64)
-    drawn = np.asarray(cv2.projectPoints(head, turn, shift, camera, None)[0], np.float64)
+    drawn = np.asarray(
+        cv2.projectPoints(np.vstack([head, _GLOBES_MM]), turn, shift, camera, None)[0], np.float64
+    ).reshape(-1, 2)
     yaw, pitch, roll = angles_deg(rotation)
     mm_per_px = float(shift.ravel()[2]) / focal_px
-    rms_px = float(np.sqrt(np.mean(np.sum((drawn.reshape(-1, 2) - seen) ** 2, axis=1))))
+    rms_px = float(np.sqrt(np.mean(np.sum((drawn[:-2] - seen) ** 2, axis=1))))
     corrected = max(-90.0, min(90.0, yaw * YAW_GAIN)) if abs(yaw) <= 90.0 else yaw
     slack = 1.0 + 20.0 * max(0.0, rms_px * mm_per_px / 63.0 - 0.05)  # an odd face is less certain
     return Pose(
@@ -144,6 +152,7 @@ def fit_pose(
         roll_sd_deg=slack * ANGLE_SD_DEG,
         mm_per_px=mm_per_px,
         misfit=rms_px * mm_per_px / 63.0,
+        globes_px=drawn[-2:],
     )
 
 

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
 
 CERTAIN = 0.5  # score of a face in the whole frame; settled on ../shared/data/people and nobody
 CERTAIN_TILE = 0.6  # tiles are many, so each must be surer
-SITTER_SHARE = 0.15  # a face of this share of the long edge is a sitter; see `search`
-TILE_SHARES = (0.5, 0.25)  # sides of the tiles over the long edge
+MARGIN = 1.6  # side of the second look over the long edge: a face that fills the frame needs room
+# Side of the tiles over the long edge, and the share of it that a face must have for these tiles
+# to be needless: one look finds faces of a twentieth of its side, and faces below a third of the
+# largest are bystanders, who do not count.
+TILES = ((0.5, 0.15), (0.25, 0.08))
 _TILE_OVERLAP = 0.2  # a face up to this part of a tile is whole in at least one tile
 _LARGEST_IN_TILE = 0.6  # larger faces belong to the coarser look
 _FLAT_LEVELS = 3.0  # 8-bit standard deviation below which a tile holds no face
@@ -27,11 +30,10 @@ def search(view: FrameView) -> list[Found]:
     """Return every face of the frame, best score first.
 
     The whole frame goes into one look, which finds faces from about a twentieth of the long edge.
-    If a face of `SITTER_SHARE` is there, the frame is a portrait and the look has found
-    everybody down to a third of the sitter's size: smaller faces are bystanders, and no tile is
-    searched. Otherwise tiles of a half and a quarter of the long edge follow (a quarter of 1500 px
-    finds 20 px). A frame with nobody upright is tried turned by quarter turns, because a camera
-    pointed down may have written no orientation.
+    If a large face is there, the frame is a portrait and the look has found everybody down to a
+    third of the sitter's size: no tile is searched. Otherwise tiles of a half, then a quarter of
+    the long edge follow (a quarter of 1500 px finds 20 px). A frame with nobody upright is tried
+    turned by quarter turns, because a camera pointed down may have written no orientation.
 
     Parameters
     ----------
@@ -43,29 +45,37 @@ def search(view: FrameView) -> list[Found]:
     list of Found
         Doubles left out; empty if nobody is there.
     """
-    whole = _look(view, _whole(view), lowest=CERTAIN)
-    if not _portrait(view, whole):
-        for share in TILE_SHARES:
-            whole = _with_tiles(view, whole, share)
-    if whole:
-        return without_doubles(whole)
-    turned: list[Found] = []
+    found = _look(view, _whole(view), lowest=CERTAIN)
+    if _largest(view, found) < TILES[0][1]:
+        found = without_doubles(found + _look(view, _whole(view, margin=MARGIN), lowest=CERTAIN))
+    for share, enough in TILES:
+        if _largest(view, found) < enough:
+            found = _with_tiles(view, found, share)
+    return without_doubles(found) if found else _turned(view)
+
+
+def _turned(view: FrameView) -> list[Found]:
+    """Return the faces of a frame whose upright look shows nobody."""
+    found: list[Found] = []
     for turn in (math.pi / 2, -math.pi / 2, math.pi):
-        turned += _look(view, _whole(view, turn=turn), lowest=CERTAIN)
-    if not turned:
+        for margin in (1.0, MARGIN):
+            found += _look(view, _whole(view, turn=turn, margin=margin), lowest=CERTAIN)
+    if not found:
         for turn in (math.pi / 2, -math.pi / 2):
-            turned += _with_tiles(view, [], TILE_SHARES[0], turn=turn)
-    return without_doubles(turned)
+            found += _with_tiles(view, [], TILES[0][0], turn=turn)
+    return without_doubles(found)
 
 
-def _portrait(view: FrameView, found: list[Found]) -> bool:
+def _largest(view: FrameView, found: list[Found]) -> float:
+    """Return the size of the largest face over the long edge, 0 if there is none."""
     long_edge = max(view.picture.width_px, view.picture.height_px)
-    return any(face.size_px >= SITTER_SHARE * long_edge for face in found)
+    return max((face.size_px for face in found), default=0.0) / long_edge
 
 
-def _whole(view: FrameView, *, turn: float = 0.0) -> Square:
+def _whole(view: FrameView, *, turn: float = 0.0, margin: float = 1.0) -> Square:
     width, height = view.picture.width_px, view.picture.height_px
-    return Square(x_px=width / 2, y_px=height / 2, side_px=max(width, height), turn_rad=turn)
+    side = max(width, height) * margin
+    return Square(x_px=width / 2, y_px=height / 2, side_px=side, turn_rad=turn)
 
 
 def _look(view: FrameView, square: Square, *, lowest: float) -> list[Found]:
