@@ -18,20 +18,27 @@ SHARP = 0.84  # a frame at 300 px/inch and 25 cm blurred by a disc of one arc mi
 ACCEPTABLE = 0.68  # the old criterion: a disc of 0.25 mm at 25 cm (0.684)
 DIAGONALS = 1.5  # viewing distance for wall prints over their diagonal; common practice, no source
 
-_STEPS = 80  # most halvings of a bracket; the secant steps between need about ten
-_CLOSE = 1e-9  # relative width at which a bracket counts as closed
+_STEPS = 80  # most steps of the search; ten are usual
+_CLOSE = 1e-10  # of perceived sharpness: closer to the threshold than this is on it
 
 
-def _first_true(value: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a rising function of a logarithm crosses 0, on its upper side."""
-    at_low, at_high, side = value(low), value(high), 0
+def _root(value: Callable[[float], float], middle: float) -> float:
+    """Return where a rising function crosses 0: false position after Illinois, near a guess."""
+    low, high, step = middle - 0.05, middle + 0.05, 0.1
+    at_low, at_high = value(low), value(high)
+    while at_low >= 0:
+        low, high, at_high, step = low - step, low, at_low, 2 * step
+        at_low = value(low)
+    while at_high < 0:
+        low, high, at_low, step = high, high + step, at_high, 2 * step
+        at_high = value(high)
+    side = 0
     for _ in range(_STEPS):
-        if high - low < _CLOSE:
-            break
-        share = at_low / (at_low - at_high)
-        middle = low + (high - low) * min(max(share, 0.01), 0.99)
+        middle = low + (high - low) * at_low / (at_low - at_high)
         at_middle = value(middle)
-        if at_middle >= 0:
+        if abs(at_middle) < _CLOSE:
+            break
+        if at_middle > 0:
             high, at_high = middle, at_middle
             at_low = at_low / 2 if side > 0 else at_low
             side = 1
@@ -39,7 +46,7 @@ def _first_true(value: Callable[[float], float], low: float, high: float) -> flo
             low, at_low = middle, at_middle
             at_high = at_high / 2 if side < 0 else at_high
             side = -1
-    return high
+    return middle
 
 
 def _check(threshold: float) -> None:
@@ -91,13 +98,8 @@ def critical_px_per_deg(
 
     # A first guess, which only saves time: parts add like squares, each with its own weight.
     parts = (50, 28 * spread.disc_px, 24 * spread.line_px, 60 * spread.gaussian_px)
-    middle = math.log(math.hypot(*parts, 25 * spread.airy_px))
-    low, high, step = middle - 0.05, middle + 0.05, 0.1
-    while over(low) >= 0:
-        high, low, step = low, low - step, 2 * step
-    while over(high) < 0:
-        low, high, step = high, high + step, 2 * step
-    return math.exp(_first_true(over, low, high))
+    guess_px = math.hypot(*parts, 25 * spread.airy_px)
+    return math.exp(_root(over, math.log(guess_px)))
 
 
 def reach_cm(
@@ -310,9 +312,7 @@ def blur_for_print_px(
             spread=blurred, noise_contrast=noise_contrast, px_per_deg=scale
         )
 
-    low, high = math.log(1e-3), math.log(scale)
-    if under(low) > 0:
+    least = math.log(1e-3)
+    if under(least) > 0:
         return 0.0
-    while under(high) < 0:
-        high += 1
-    return math.exp(_first_true(under, low, high))
+    return math.exp(_root(under, math.log(scale / 28)))
