@@ -27,8 +27,8 @@ _WHOLE_SENSORS_MM = (
     (17.3, 13.0), (13.2, 8.8),
 )  # fmt: skip
 _WHOLE_SHARE = 0.03  # how near to one of them counts as whole
-_FULL_ASPECTS = (3 / 2, 4 / 3, 16 / 9, 1.0, 5 / 4)  # whole frames; cameras' menus, from memory
-_ASPECT_SHARE = 0.02  # how near to one of them counts as whole
+_FULL_ASPECTS = (3 / 2, 4 / 3)  # of whole sensors; other shapes in cameras' menus are crops
+_ASPECT_SHARE = 0.01  # how near to one of them counts as whole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from eyeplane.imaging.tone import ADOBE_RGB, SRGB, Curve, Tone
 
 _INTEROPERABILITY_IFD = 0xA005
 _PARAMETERS = (1, 3, 4, 5, 7)  # numbers of function types 0 to 4, ICC.1:2022, table 68
+_SRGB_D50_WEIGHTS = (0.2225, 0.7169, 0.0606)  # sRGB's Y row as profiles hold it, adapted to D50
 _SAME_AS_SRGB = 0.005  # largest difference of luma tables that counts as sRGB: rounding in profiles
 
 
@@ -71,8 +72,9 @@ def convert_to_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:
 
 
 def _is_srgb(tone: Tone) -> bool:
-    difference = np.abs(tone.tables(256) - SRGB.tables(256)).max()
-    return bool(difference < _SAME_AS_SRGB)
+    found = tone.tables(256)
+    known = (SRGB, Tone(curves=SRGB.curves, weights=_SRGB_D50_WEIGHTS))
+    return any(np.abs(found - k.tables(256)).max() < _SAME_AS_SRGB for k in known)
 
 
 def _says_adobe_rgb(exif: Image.Exif) -> bool:
