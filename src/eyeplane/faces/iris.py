@@ -109,8 +109,9 @@ class Iris:
     fitted: bool
 
 
-NET_SD = 0.10  # relative standard deviation of the net's diameter against edge fits
-HIDDEN_SD = 0.12  # further, for the far eye of a head turned by 45°: nose and lids cover its edge
+NET_SD = 0.14  # relative standard deviation of the net's diameter against edge fits
+NET_TURNED_SD = 0.7  # further, times the sine of yaw, for the far eye: the net draws it small
+HIDDEN_SD = 0.2  # further for edge fits, times 1 − cosine of yaw: nose and lids cover the far eye
 
 
 def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
@@ -133,25 +134,30 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
         The net's circle with a wide spread where the edge could not be fitted.
     """
     seen = see_iris(view, mesh, side)
-    far = (pose.yaw_deg > 0.0) == (side == "right")
-    turned = 2.0 * (1.0 - math.cos(math.radians(pose.yaw_deg))) if far else 0.0
-    hidden = HIDDEN_SD * turned / 0.6
-    limbus = fit_limbus(
-        view.picture,
-        Expected(
-            middle_px=seen.middle_px,
-            diameter_px=VISIBLE_IRIS_MM / pose.mm_per_px,
-            turn_rad=mesh.turn_rad,
-        ),
+    yaw = math.radians(pose.yaw_deg)
+    far = (yaw > 0.0) == (side == "right")
+    net_sd = NET_SD + (NET_TURNED_SD * abs(math.sin(yaw)) if far else 0.0)
+    expected = Expected(
+        middle_px=seen.middle_px,
+        diameter_px=VISIBLE_IRIS_MM / pose.mm_per_px,
+        turn_rad=mesh.turn_rad,
     )
+    limbus = fit_limbus(view.picture, expected)
     if limbus is None:
-        middle, diameter, sd = seen.middle_px, seen.diameter_px, NET_SD * seen.diameter_px
-    else:
-        middle, diameter, sd = limbus.middle_px, limbus.diameter_px, limbus.sd_px
+        return Iris(
+            middle_px=seen.middle_px,
+            diameter_px=seen.diameter_px,
+            sd_px=net_sd * seen.diameter_px,
+            lids_px=seen.lids_px,
+            fitted=False,
+        )
+    edge_sd = limbus.sd_px / limbus.diameter_px + (HIDDEN_SD * (1 - math.cos(yaw)) if far else 0.0)
+    share = edge_sd**2 / (edge_sd**2 + net_sd**2)  # hardly anything where the edge is sharp
+    diameter = limbus.diameter_px * (seen.diameter_px / limbus.diameter_px) ** share
     return Iris(
-        middle_px=middle,
+        middle_px=limbus.middle_px,
         diameter_px=diameter,
-        sd_px=math.hypot(sd, hidden * diameter),
+        sd_px=diameter * edge_sd * net_sd / math.hypot(edge_sd, net_sd),
         lids_px=seen.lids_px,
-        fitted=limbus is not None,
+        fitted=True,
     )

@@ -36,6 +36,11 @@ _BOTH_SIDES = 0.3  # share of the score that the weaker side alone decides
 _PUPIL = 0.05  # how much the pupil's darkness counts
 _RATIO_SD = 0.10  # of the ellipse's axes (logarithm): eyes mostly look within 25° of the lens
 _SYSTEMATIC_SD = 0.03  # the limbus is a band of about 1 mm, and which part of it counts differs
+# Width of the edge over the radius: a sharp limbus has .10–.25, a disc of a fifth of the iris .30;
+# at .37, two fifths, ring, pupil and lids run together (rendered and real faces, blurred).
+_WIDEST_EDGE = 0.345
+_WIDE_EDGE = 0.25  # from here on the width adds to the spread
+_WIDTH_SD = 2.0  # spread of the diameter for each unit of width beyond that
 _LEAST_SCORE = 0.008  # mean brightening along the ring (logarithm a patch pixel) to be believed
 
 
@@ -108,8 +113,11 @@ def fit_limbus(picture: "Picture", expected: Expected) -> Limbus | None:
     ring = _coarse(luma)
     if ring.score < _LEAST_SCORE:
         return None
-    radii, weights = _along_rays(luma, ring)
-    return _in_frame(patch, _ellipse(radii, weights, ring))
+    radii, weights, width = _along_rays(luma, ring)
+    if width > _WIDEST_EDGE * ring.radius:
+        return None
+    soft = _WIDTH_SD * max(0.0, width / ring.radius - _WIDE_EDGE)
+    return _in_frame(patch, _ellipse(radii, weights, ring), soft)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,8 +204,8 @@ def _pupil(log: "NDArray[np.float32]") -> "NDArray[np.float64]":
 
 def _along_rays(
     luma: "NDArray[np.float32]", ring: _Ring
-) -> tuple["NDArray[np.float64]", "NDArray[np.float64]"]:
-    """Return where each ray brightens most near the ring, and how much that ray counts."""
+) -> tuple["NDArray[np.float64]", "NDArray[np.float64]", float]:
+    """Return where each ray brightens most near the ring, how much it counts, the edge's width."""
     step = 0.25
     reach = np.arange(0.72 * ring.radius, 1.28 * ring.radius, step)
     x = (ring.x - 0.5 + reach[None] * np.cos(_RAYS)[:, None]).astype(np.float32)
@@ -215,7 +223,11 @@ def _along_rays(
     bend = np.minimum(before - 2 * peak + after, -1e-9)
     radii = reach[at] + step * np.clip(0.5 * (before - after) / bend, -1.0, 1.0)
     usual = float(np.median(np.maximum(peak, 1e-6)))
-    return radii, np.clip(peak / usual, 0.0, 1.0)
+    weights = np.clip(peak / usual, 0.0, 1.0)
+    side = int(0.2 * ring.radius / step)
+    outside = along[rays, np.minimum(at + side, len(reach) - 1)]
+    widths = (outside - along[rays, np.maximum(at - side, 0)]) * step / np.maximum(peak, 1e-9)
+    return radii, weights, float(np.median(widths[peak >= usual]))
 
 
 def _ellipse(radii: "NDArray[np.float64]", weights: "NDArray[np.float64]", ring: _Ring) -> _Ellipse:
@@ -253,7 +265,7 @@ def _ellipse(radii: "NDArray[np.float64]", weights: "NDArray[np.float64]", ring:
     )
 
 
-def _in_frame(patch: Square, ellipse: _Ellipse) -> Limbus | None:
+def _in_frame(patch: Square, ellipse: _Ellipse, soft: float) -> Limbus | None:
     """Return the ellipse in frame pixels; None if it ran away from where it was looked for."""
     diameter = max(ellipse.across, math.sqrt(ellipse.across * ellipse.upright))
     away = math.hypot(ellipse.x - _PATCH_PX / 2, ellipse.y - _PATCH_PX / 2)
@@ -264,5 +276,5 @@ def _in_frame(patch: Square, ellipse: _Ellipse) -> Limbus | None:
     return Limbus(
         middle_px=(float(middle[0]), float(middle[1])),
         diameter_px=size,
-        sd_px=size * math.hypot(_SYSTEMATIC_SD, ellipse.sd),
+        sd_px=size * math.hypot(_SYSTEMATIC_SD, ellipse.sd, soft),
     )

@@ -21,9 +21,10 @@ if TYPE_CHECKING:
 YAW_GAIN = 1.05  # true yaw over yaw read from the mesh's points; 0.97–1.10 on five rendered builds
 YAW_GAIN_SD = 0.05  # spread of that gain from head to head
 ANGLE_SD_DEG = 1.5  # asymmetry of faces and points of the mesh, frontal view
-PITCH_SD_DEG = 5.0  # faces differ in where their features sit, so zero pitch is a convention
+PITCH_SD_DEG = 3.5  # faces differ in where their features sit, so zero pitch is a convention
 CERTAIN_SDS = 2.0  # yaw must be this many standard deviations from 0 to name a near eye
 NINETY = 1.645  # standard deviations on each side of a 90 % interval, normal distribution
+_MOST_FACES = 40.0  # focal length in faces beyond which perspective no longer shows
 _GLOBES_MM = np.array(
     [[side * EYE_MM[0], EYE_MM[1], EYE_MM[2] - GLOBE_RADIUS_MM] for side in (1, -1)]
 )
@@ -130,15 +131,18 @@ def fit_pose(
     """
     indices, head = _pose_points()
     seen = points_px[indices]
-    camera = np.array([[focal_px, 0, middle_px[0]], [0, focal_px, middle_px[1]], [0, 0, 1.0]])
+    centre = seen.mean(axis=0)
+    size_px = max(1e-3, float(np.ptp(seen, axis=0).max()))
+    near_focal = min(focal_px, _MOST_FACES * size_px)
+    camera = np.array([[near_focal, 0, centre[0]], [0, near_focal, centre[1]], [0, 0, 1.0]])
     _, turn, shift = cv2.solvePnP(head, seen, camera, None, flags=cv2.SOLVEPNP_SQPNP)
     turn, shift = cv2.solvePnPRefineLM(head, seen, camera, None, turn, shift)
-    rotation = np.asarray(cv2.Rodrigues(turn)[0], np.float64)
+    rotation = _towards((centre - middle_px) / focal_px) @ cv2.Rodrigues(turn)[0]
     drawn = np.asarray(
         cv2.projectPoints(np.vstack([head, _GLOBES_MM]), turn, shift, camera, None)[0], np.float64
     ).reshape(-1, 2)
     yaw, pitch, roll = angles_deg(rotation)
-    mm_per_px = float(shift.ravel()[2]) / focal_px
+    mm_per_px = float(shift.ravel()[2]) / near_focal
     rms_px = float(np.sqrt(np.mean(np.sum((drawn[:-2] - seen) ** 2, axis=1))))
     corrected = max(-90.0, min(90.0, yaw * YAW_GAIN)) if abs(yaw) <= 90.0 else yaw
     slack = 1.0 + 20.0 * max(0.0, rms_px * mm_per_px / 63.0 - 0.05)  # an odd face is less certain
@@ -154,6 +158,19 @@ def fit_pose(
         misfit=rms_px * mm_per_px / 63.0,
         globes_px=drawn[-2:],
     )
+
+
+def _towards(aside: "NDArray[np.float64]") -> "NDArray[np.float64]":
+    """Return the rotation that takes the lens axis to the line of sight through a place.
+
+    A head off the axis is seen from its side; its pose is wanted against the axis, along which
+    depths are counted.
+    """
+    length = float(np.hypot(aside[0], aside[1]))
+    if length <= 0.0:
+        return np.eye(3)
+    axis = np.array([-aside[1], aside[0], 0.0]) / length
+    return np.asarray(cv2.Rodrigues(axis * math.atan(length))[0], np.float64)
 
 
 def _pose_points() -> tuple[list[int], "NDArray[np.float64]"]:
