@@ -1,0 +1,197 @@
+"""One sitting from paths to answer."""
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from eyeplane.diagnose import answer_frame
+from eyeplane.records import (
+    FrameAnswer,
+    FrameReading,
+    Measured,
+    MeasureSettings,
+    Sitting,
+    SittingFrame,
+    Viewing,
+)
+from eyeplane.sitting.bursts import best_of_burst, find_bursts, frame_order
+from eyeplane.sitting.gather import Measuring, gather, standard_measuring
+from eyeplane.sitting.lines import STANDARD_GOAL_CM, Tally, count_causes, four_lines
+from eyeplane.sitting.options import Progress, RunOptions
+from eyeplane.sitting.scan import FoundFrame, scan
+
+
+def measure_sitting(
+    paths: Sequence[Path],
+    *,
+    settings: MeasureSettings | None = None,
+    viewing: Viewing | None = None,
+    options: RunOptions | None = None,
+    progress: Callable[[Progress], None] | None = None,
+    measuring: Measuring | None = None,
+) -> Sitting:
+    """Return a sitting, measured and answered.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Files and folders.
+    settings : MeasureSettings or None
+        What to measure.
+    viewing : Viewing or None
+        For which print and from where to answer.
+    options : RunOptions or None
+        How to run: store, processes, measuring again.
+    progress : callable or None
+        Called after each frame, when its reading is safely kept.
+    measuring : Measuring or None
+        With what to measure; None is eyeplane's own.
+
+    Returns
+    -------
+    Sitting
+        Every frame found, also unreadable ones, with their bursts and the sitting in four lines.
+
+    Raises
+    ------
+    InputError
+        If a path does not exist.
+    StoreError
+        If the store cannot be used.
+    EyeplaneError
+        If measuring processes cannot be started.
+
+    Notes
+    -----
+    A frame whose JPEG cannot be read is measured from its RAW. An interrupt (Ctrl-C) passes
+    through; what was measured until then is kept.
+    """
+    settings, viewing = settings or MeasureSettings(), viewing or Viewing()
+    options = options or RunOptions()
+    measuring = measuring or standard_measuring()
+    found = scan(paths)
+    readings = gather(
+        [frame.path for frame in found.frames],
+        settings=settings,
+        options=options,
+        measuring=measuring,
+        progress=progress,
+    )
+    frames, more = _with_companions(found.frames, readings)
+    if more:
+        spare = gather(more, settings=settings, options=options, measuring=measuring)
+        frames, _ = _with_companions(found.frames, {**readings, **spare})
+    pairs = [*frames, *((reading, ()) for reading in found.closed)]
+    return make_sitting(pairs, viewing=viewing, name=options.name or sitting_name(paths))
+
+
+def make_sitting(
+    frames: Sequence[tuple[FrameReading, tuple[str, ...]]], *, viewing: Viewing, name: str
+) -> Sitting:
+    """Return a sitting from readings: answers, bursts, and what it suffers from.
+
+    Parameters
+    ----------
+    frames : sequence of (FrameReading, tuple of str)
+        Readings with their companions, in any order.
+    viewing : Viewing
+        For which print and from where to answer.
+    name : str
+        What the sitting is called.
+
+    Returns
+    -------
+    Sitting
+        The same for any order of `frames`.
+    """
+    ordered = sorted(frames, key=lambda frame: frame_order(frame[0]))
+    readings = [reading for reading, _ in ordered]
+    answers = [answer_frame(reading, viewing) for reading in readings]
+    goal_cm = STANDARD_GOAL_CM if viewing.print_cm is None else viewing.print_cm
+    bursts = find_bursts(readings)
+    best = _best(bursts, answers, goal_cm)
+    shown = tuple(
+        SittingFrame(
+            reading=reading,
+            answer=answers[n],
+            companions=companions,
+            burst=bursts[n],
+            best_of_burst=n in best,
+        )
+        for n, (reading, companions) in enumerate(ordered)
+    )
+    tally = Tally(
+        frames=tuple(frame for frame in shown if frame.reading.status == "measured"),
+        goal_cm=goal_cm,
+        nobody=sum(reading.status == "nobody" for reading in readings),
+        unreadable=sum(reading.status == "unreadable" for reading in readings),
+    )
+    return Sitting(
+        name=name,
+        viewing=viewing,
+        goal_cm=goal_cm,
+        frames=shown,
+        measured=len(tally.frames),
+        nobody=tally.nobody,
+        unreadable=tally.unreadable,
+        holding=tally.holding,
+        causes=count_causes(tally),
+        median_reach_cm=_median([frame.answer for frame in tally.frames]),
+        lines=four_lines(tally, viewing),
+    )
+
+
+def sitting_name(paths: Sequence[Path]) -> str:
+    """Return what a sitting is called if nobody says.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Files and folders, at least one.
+
+    Returns
+    -------
+    str
+        The folder's name, or up to three folders' names.
+    """
+    folders = [path if path.is_dir() else path.parent for path in paths]
+    names = list(dict.fromkeys(folder.absolute().name or str(folder) for folder in folders))
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return ", ".join(names[:3]) + more
+
+
+def _with_companions(
+    found: Sequence[FoundFrame], readings: Mapping[str, FrameReading]
+) -> tuple[list[tuple[FrameReading, tuple[str, ...]]], list[str]]:
+    """Return readings with companions, and the companions to be measured for unreadable files."""
+    frames: list[tuple[FrameReading, tuple[str, ...]]] = []
+    more: list[str] = []
+    for frame in found:
+        reading, companions = readings[frame.path], frame.companions
+        if reading.status == "unreadable" and companions:
+            spare = readings.get(companions[0])
+            if spare is None:
+                more.append(companions[0])
+            elif spare.status != "unreadable":
+                reading, companions = spare, (frame.path, *companions[1:])
+        frames.append((reading, companions))
+    return frames, more
+
+
+def _best(
+    bursts: Sequence[int | None], answers: Sequence[FrameAnswer], goal_cm: float
+) -> frozenset[int]:
+    groups: dict[int, dict[int, FrameAnswer]] = {}
+    for number, burst in enumerate(bursts):
+        if burst is not None:
+            groups.setdefault(burst, {})[number] = answers[number]
+    return frozenset(best_of_burst(group, goal_cm) for group in groups.values())
+
+
+def _median(answers: Sequence[FrameAnswer]) -> Measured | None:
+    told = [answer.reach_cm.value for answer in answers if answer.reach_cm is not None]
+    if not told:
+        return None
+    low, middle, high = (float(q) for q in np.quantile(told, [0.05, 0.5, 0.95]))
+    return Measured(value=middle, low=low, high=high)

@@ -1,0 +1,90 @@
+"""The tables of the store and the numbered steps that lead to them."""
+
+import sqlite3
+from pathlib import Path
+
+from eyeplane.errors import StoreError
+
+APPLICATION_ID = 0x65796570  # "eyep" in ASCII: marks the file as ours
+# Each step runs once, in order, and is never changed afterwards; user_version counts them.
+STEPS: tuple[tuple[str, ...], ...] = (
+    (
+        """CREATE TABLE files (
+            path BLOB PRIMARY KEY,
+            size_bytes INTEGER NOT NULL,
+            mtime_ns INTEGER NOT NULL,
+            sha256 TEXT NOT NULL
+        ) WITHOUT ROWID""",
+        """CREATE TABLE readings (
+            id INTEGER PRIMARY KEY,
+            sha256 TEXT NOT NULL,
+            settings TEXT NOT NULL,
+            measure_version TEXT NOT NULL,
+            size_bytes INTEGER NOT NULL,
+            reading TEXT NOT NULL,
+            UNIQUE (sha256, settings, measure_version)
+        )""",
+        "CREATE INDEX readings_by_size ON readings (size_bytes)",
+        """CREATE TABLE views (
+            reading_id INTEGER NOT NULL REFERENCES readings (id) ON DELETE CASCADE,
+            face INTEGER NOT NULL,
+            jpeg BLOB NOT NULL,
+            PRIMARY KEY (reading_id, face)
+        ) WITHOUT ROWID""",
+    ),
+)
+
+
+def bring_up_to_date(database: sqlite3.Connection, path: Path) -> None:
+    """Make the tables, or lead an older store to today's layout.
+
+    Parameters
+    ----------
+    database : sqlite3.Connection
+        In autocommit mode.
+    path : Path
+        Its file, for messages.
+
+    Raises
+    ------
+    StoreError
+        If the file belongs to another program or to a newer eyeplane.
+
+    Notes
+    -----
+    The version is read again inside the transaction, so that two processes that open a new store
+    at once do not both make it.
+    """
+    if _version(database, path) == len(STEPS):
+        return
+    database.execute("BEGIN IMMEDIATE")
+    try:
+        for step in STEPS[_version(database, path) :]:
+            for statement in step:
+                database.execute(statement)
+        database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        database.execute(f"PRAGMA user_version = {len(STEPS)}")
+        database.execute("COMMIT")
+    except BaseException:
+        database.execute("ROLLBACK")
+        raise
+
+
+def _version(database: sqlite3.Connection, path: Path) -> int:
+    version: int = database.execute("PRAGMA user_version").fetchone()[0]
+    owner: int = database.execute("PRAGMA application_id").fetchone()[0]
+    empty = database.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0
+    if owner != APPLICATION_ID and not (owner == 0 and version == 0 and empty):
+        raise StoreError(
+            "this is the database of another program",
+            where=str(path),
+            hint="Name another file with --store; this one was left as it is",
+        )
+    if version > len(STEPS):
+        raise StoreError(
+            f"the store was written by a newer eyeplane (layout {version}, known up to "
+            f"{len(STEPS)})",
+            where=str(path),
+            hint="Install the newer eyeplane, or name another file with --store",
+        )
+    return version
