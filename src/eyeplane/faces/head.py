@@ -7,14 +7,14 @@ mirrors it. Numbers of points are those of the mesh.
 
 from dataclasses import dataclass
 
+from eyeplane.people import HEAD_DEPTHS, BodyMeasure
+
 EYE_MM = (
     -31.5,
     26.3,
     37.0,
-)  # iris looking ahead, 63 mm apart; 1.8 behind the upper lid's edge, from memory
-GLOBE_RADIUS_MM = (
-    10.5  # iris plane to the eye's centre of turning (13.5 behind the cornea), from memory
-)
+)  # iris looking ahead; 1.8 behind the upper lid's edge, from memory
+GLOBE_RADIUS_MM = 10.5  # iris to the eye's centre of turning, 13.5 behind the cornea, from memory
 
 # (point on the picture's left, its mirror, x, y, z): the canonical face mesh published with the
 # nets under the same licence, and its own choice of points for pose; tip and root of the nose,
@@ -77,18 +77,38 @@ class Place:
         return self.at_mm[0] != 0.0
 
 
-# x and y from the canonical face mesh; z from the iris plane (37.0) from memory of anthropometric
-# tables: nose tip 19–20 mm over its base, ear opening 85–90 mm behind the cornea and the middle of
-# the ear's shell 10 mm farther back.
+def _place(
+    name: str,
+    points: tuple[tuple[int, ...], tuple[int, ...]],
+    at_mm: tuple[float, float],
+    depth: BodyMeasure,
+) -> Place:
+    """Return a place by x and y of the standard head and its depth behind the iris."""
+    return Place(
+        name=name,
+        points=points[0],
+        mirror=points[1],
+        at_mm=(*at_mm, EYE_MM[2] - depth.mean_mm),
+        sd_mm=depth.sd_mm,
+    )
+
+
+_ON_THE_IRIS = BodyMeasure(mean_mm=0.0, sd_mm=0.5, source="gaze and depth of the chamber")
+# Between the roots, just before the iris plane, and the corner's side of the lid, behind it.
+_LASHES = BodyMeasure(mean_mm=0.0, sd_mm=1.5, source="from memory")
+_CHEEK = BodyMeasure(mean_mm=1.0, sd_mm=4.0, source="canonical face mesh; spread from memory")
+_NONE: tuple[tuple[int, ...], tuple[int, ...]] = ((), ())
+
+# x and y from the canonical face mesh, the ear's from memory.
 PLACES = (
-    Place(name="iris", points=(), mirror=(), at_mm=EYE_MM, sd_mm=0.5),
-    Place(name="lashes", points=(159,), mirror=(386,), at_mm=(-31.8, 29.6, 37.0), sd_mm=1.0),
-    Place(name="brow", points=(52, 105), mirror=(282, 334), at_mm=(-38.6, 48.1, 44.5), sd_mm=2.5),
-    Place(name="corner", points=(33,), mirror=(263,), at_mm=(-44.5, 26.6, 31.0), sd_mm=2.0),
-    Place(name="cheek", points=(50,), mirror=(280,), at_mm=(-47.7, -7.0, 36.0), sd_mm=4.0),
-    Place(name="ear", points=(), mirror=(), at_mm=(-80.0, 16.0, -58.0), sd_mm=8.0),
-    Place(name="nose tip", points=(1, 4), mirror=(1, 4), at_mm=(0.0, -8.0, 70.0), sd_mm=3.5),
-    Place(name="mouth", points=(13, 14), mirror=(13, 14), at_mm=(0.0, -42.6, 53.0), sd_mm=3.5),
-    Place(name="chin", points=(199,), mirror=(199,), at_mm=(0.0, -79.4, 48.0), sd_mm=5.0),
-    Place(name="forehead", points=(151,), mirror=(151,), at_mm=(0.0, 65.5, 48.0), sd_mm=4.0),
+    _place("iris", _NONE, EYE_MM[:2], _ON_THE_IRIS),
+    _place("lashes", ((159,), (386,)), (-31.8, 29.6), _LASHES),
+    _place("brow", ((52, 105), (282, 334)), (-38.6, 48.1), HEAD_DEPTHS["brow"]),
+    _place("corner", ((33,), (263,)), (-44.5, 26.6), HEAD_DEPTHS["outer eye corner"]),
+    _place("cheek", ((50,), (280,)), (-47.7, -7.0), _CHEEK),
+    _place("ear", _NONE, (-80.0, 16.0), HEAD_DEPTHS["ear"]),
+    _place("nose tip", ((1, 4), (1, 4)), (0.0, -8.0), HEAD_DEPTHS["nose tip"]),
+    _place("mouth", ((13, 14), (13, 14)), (0.0, -42.6), HEAD_DEPTHS["mouth"]),
+    _place("chin", ((199,), (199,)), (0.0, -79.4), HEAD_DEPTHS["chin"]),
+    _place("forehead", ((151,), (151,)), (0.0, 65.5), HEAD_DEPTHS["forehead"]),
 )

@@ -12,8 +12,8 @@ import numpy as np
 from eyeplane.faces.limbus import Expected, fit_limbus
 from eyeplane.faces.mesh import LEFT_EYE, RIGHT_EYE, Mesh
 from eyeplane.faces.nets import IRIS, net
-from eyeplane.faces.scale import VISIBLE_IRIS_MM
 from eyeplane.faces.view import FrameView, Square, carry
+from eyeplane.people import VISIBLE_IRIS_MM
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -139,7 +139,7 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
     net_sd = NET_SD + (NET_TURNED_SD * abs(math.sin(yaw)) if far else 0.0)
     expected = Expected(
         middle_px=seen.middle_px,
-        diameter_px=VISIBLE_IRIS_MM / pose.mm_per_px,
+        diameter_px=VISIBLE_IRIS_MM.mean_mm / pose.mm_per_px,
         turn_rad=mesh.turn_rad,
     )
     limbus = fit_limbus(view.picture, expected)

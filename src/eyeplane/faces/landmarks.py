@@ -103,7 +103,7 @@ def _mark(head: HeadFit, place: Place, side: Side, name: str) -> Landmark:
     offset = _offset_mm(head, place, side)
     turned = head.pose.rotation @ offset
     depth = 0.0 if name == "near iris" else float(turned[2]) - _iris_from_globe_mm(head)[2]
-    spread = 0.5 if name == "near iris" else _spread_mm(head, place, turned)
+    spread = place.sd_mm if name == "near iris" else _spread_mm(head, place, turned)
     if name == "far iris":
         depth = _far_iris_mm(head)
     return Landmark(

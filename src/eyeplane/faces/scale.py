@@ -4,13 +4,10 @@ import math
 from dataclasses import dataclass
 
 from eyeplane.faces.pose import interval
+from eyeplane.people import ANYONE_EYE_DISTANCE_MM, VISIBLE_IRIS_MM
 from eyeplane.records import Measured
 
-VISIBLE_IRIS_MM = 11.71  # mm, limbus to limbus, white to white; sd 0.42 (Rüfer et al. 2005)
-VISIBLE_IRIS_SD_MM = 0.42
-EYE_DISTANCE_MM = 63.0  # mm between the pupils (Dodgson 2004, adults: 63.4 sd 3.8)
-EYE_DISTANCE_SD_MM = 5.0  # wider than the adults' spread: children are smaller
-_DISAGREE_SDS = 2.0  # then the eyes' distance is a child's, and the iris alone counts
+_DISAGREE_SDS = 2.0  # then the eyes' distance is a small child's, and the iris alone counts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,18 +80,19 @@ def scale_at_eyes(
     Scale
         From the iris alone where the head is turned too far or the two disagree.
     """
-    by_iris = VISIBLE_IRIS_MM / iris_px
-    sd_iris = math.hypot(VISIBLE_IRIS_SD_MM / VISIBLE_IRIS_MM, iris_sd_px / iris_px)
+    iris, apart = VISIBLE_IRIS_MM, ANYONE_EYE_DISTANCE_MM
+    by_iris = iris.mean_mm / iris_px
+    sd_iris = math.hypot(iris.sd_mm / iris.mean_mm, iris_sd_px / iris_px)
     if eyes_apart_px <= 0.0 or foreshortening < 0.3:
         return Scale(mm_per_px=by_iris, relative_sd=sd_iris)
-    by_eyes = EYE_DISTANCE_MM * foreshortening / eyes_apart_px
-    sd_eyes = math.hypot(EYE_DISTANCE_SD_MM / EYE_DISTANCE_MM, foreshortening_sd / foreshortening)
-    apart = math.log(by_eyes / by_iris)
-    if abs(apart) > _DISAGREE_SDS * math.hypot(sd_iris, sd_eyes):
+    by_eyes = apart.mean_mm * foreshortening / eyes_apart_px
+    sd_eyes = math.hypot(apart.sd_mm / apart.mean_mm, foreshortening_sd / foreshortening)
+    gap = math.log(by_eyes / by_iris)
+    if abs(gap) > _DISAGREE_SDS * math.hypot(sd_iris, sd_eyes):
         return Scale(mm_per_px=by_iris, relative_sd=sd_iris)
     share = sd_iris**2 / (sd_iris**2 + sd_eyes**2)
     return Scale(
-        mm_per_px=by_iris * math.exp(share * apart),
+        mm_per_px=by_iris * math.exp(share * gap),
         relative_sd=sd_iris * sd_eyes / math.hypot(sd_iris, sd_eyes),
     )
 
