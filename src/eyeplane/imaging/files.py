@@ -73,7 +73,7 @@ def read_file(path: Path, *, byte_limit: int = BYTE_LIMIT) -> FileBytes:
             status = os.fstat(file.fileno())
             _check_kind(path, status.st_mode)
             _check_size(path, status.st_size, byte_limit)
-            data = file.read(byte_limit + 1)
+            data = file.read(status.st_size + 1)
     except OSError as error:
         _refuse(path, error)
     except ValueError as error:  # a path with a NUL in it

@@ -19,6 +19,7 @@ SCAN_LIMIT = (
     200  # scans; a whole progressive file has about 10, a decoder can be kept busy by 1000s
 )
 _FRAME_MARKERS = frozenset(range(0xC0, 0xD0)) - {0xC4, 0xC8, 0xCC}
+_PROGRESSIVE_MARKERS = (0xC2, 0xC6, 0xCA, 0xCE)
 _ZIGZAG = (
     "0 1 8 16 9 2 3 10 17 24 32 25 18 11 4 5 12 19 26 33 40 48 41 34 27 20 13 6 7 14 21 28 35 42 "
     "49 56 57 50 43 36 29 22 15 23 30 37 44 51 58 59 52 45 38 31 39 46 53 60 61 54 47 55 62 63"
@@ -46,6 +47,10 @@ class JpegHeader:
         Pieces of the ICC profile by number.
     edited : bool
         Whether a block that only editing programs write is present.
+    progressive : bool
+        Whether the picture comes in refinements.
+    one_scan : bool
+        Whether the first scan holds all components, so that a sequential file has no other.
     """
 
     width_px: int = 0
@@ -56,6 +61,8 @@ class JpegHeader:
     exif: bytes = b""
     profile_parts: dict[int, bytes] = field(default_factory=dict)
     edited: bool = False
+    progressive: bool = False
+    one_scan: bool = False
 
     @property
     def profile(self) -> bytes:
@@ -108,6 +115,8 @@ def read_header(data: bytes) -> JpegHeader:
             at += 1 if marker == 0xFF else 2
             continue
         if marker in (0xD9, 0xDA):
+            count = len(header.tables_of)
+            header.one_scan = marker == 0xDA and data[at + 4 : at + 5] == bytes([count])
             break
         length = int.from_bytes(data[at + 2 : at + 4], "big")
         _take_segment(header, marker, data[at + 4 : at + 2 + length])
@@ -122,6 +131,7 @@ def _take_segment(header: JpegHeader, marker: int, body: bytes) -> None:
         header.precision, header.height_px, header.width_px, count = struct.unpack_from(
             ">BHHB", body
         )
+        header.progressive = marker in _PROGRESSIVE_MARKERS
         header.tables_of = tuple(body[8 + 3 * i] for i in range(count) if 8 + 3 * i < len(body))
     elif marker == 0xE1 and body.startswith(b"Exif\0") and not header.exif:
         header.exif = body[6:]
@@ -169,7 +179,8 @@ def decode_jpeg(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
     """
     header = read_header(data)
     check_pixels(header.width_px, header.height_px, pixel_limit=pixel_limit, path=path)
-    if data.count(b"\xff\xda") > SCAN_LIMIT:
+    many = header.progressive or not header.one_scan
+    if many and data.count(b"\xff\xda") > SCAN_LIMIT:
         raise damaged(path, f"it has more than {SCAN_LIMIT} scans")
     exif = load_exif(header.exif)
     tone, profile = tone_of(header.profile, exif, channels=len(header.tables_of))

@@ -3,13 +3,11 @@
 import hashlib
 import re
 from dataclasses import dataclass, field
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageCms
 
 from eyeplane.imaging.decoded import Decoded
 from eyeplane.imaging.exif import Tags, read_exposure, read_tags
@@ -19,6 +17,7 @@ from eyeplane.imaging.jpeg import decode_jpeg
 from eyeplane.imaging.kinds import file_kind
 from eyeplane.imaging.orient import swaps_axes, upright_view
 from eyeplane.imaging.pitch import FrameSize, pixel_pitch
+from eyeplane.imaging.pixels import brightest, look_up, luma_tables, shrink, to_srgb
 from eyeplane.imaging.raw import decode_raw
 from eyeplane.imaging.stills import decode_still
 from eyeplane.imaging.tone import linear_to_srgb
@@ -150,13 +149,12 @@ class Picture:
         piece = np.ascontiguousarray(self._upright[top:bottom, left:right])
         values, slopes = self._tables
         limit = CLIPPED_CODE if piece.dtype == np.uint8 else int(CLIPPED_SHARE * 65535)
-        high = piece >= limit
         return LumaWindow(
-            luma=_look_up(piece, values),
-            clipped=np.asarray(high if high.ndim == 2 else high.any(axis=2)),
+            luma=look_up(piece, values),
+            clipped=brightest(piece) >= limit,
             x_px=left,
             y_px=top,
-            encoding_slope=_look_up(piece, slopes) if piece.dtype == np.uint8 else None,
+            encoding_slope=look_up(piece, slopes) if piece.dtype == np.uint8 else None,
         )
 
     def _clip(self, x_px: int, y_px: int, width_px: int, height_px: int) -> tuple[int, ...]:
@@ -166,14 +164,8 @@ class Picture:
         return left, top, right, bottom
 
     def _shrink(self, long_edge_px: int) -> tuple[NDArray[np.uint8], float]:
-        import cv2  # noqa: PLC0415  slow to load for --help
-
-        stored = self._decoded.pixels
-        height, width = stored.shape[:2]
-        scale = min(1.0, long_edge_px / max(height, width))
-        if scale < 1.0:
-            size = (max(1, round(width * scale)), max(1, round(height * scale)))
-            stored = cv2.resize(stored, size, interpolation=cv2.INTER_AREA)
+        scale = min(1.0, long_edge_px / max(self.width_px, self.height_px))
+        stored = self._decoded.pixels if scale == 1.0 else shrink(self._decoded.pixels, scale)
         upright = np.ascontiguousarray(upright_view(stored, self._decoded.orientation))
         small = self._screen(upright)
         small = small.copy() if small is self._decoded.pixels else small
@@ -190,7 +182,7 @@ class Picture:
             return np.repeat(piece[..., None], 3, axis=2)
         if self._decoded.profile is None or piece.size == 0:
             return piece
-        return _to_screen(piece, self._decoded.profile)
+        return to_srgb(piece, self._decoded.profile)
 
 
 def open_picture(path: Path, *, settings: MeasureSettings) -> Picture:
@@ -235,7 +227,7 @@ def open_picture(path: Path, *, settings: MeasureSettings) -> Picture:
         quantization=table.T if table is not None and swaps_axes(decoded.orientation) else table,
         _decoded=decoded,
         _upright=upright,
-        _tables=_luma_tables(decoded),
+        _tables=luma_tables(decoded),
     )
 
 
@@ -283,31 +275,3 @@ def _is_editor(tags: Tags) -> bool:
     camera = f"{tags.get(271)} {tags.get(272)}".casefold()
     words = re.findall(r"[a-z]{5,}", software.casefold())
     return any(w not in _FIRMWARE_WORDS and w not in camera for w in words)
-
-
-def _luma_tables(decoded: Decoded) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    levels = 256 if decoded.pixels.dtype == np.uint8 else 65536
-    values = decoded.tone.tables(levels)
-    if decoded.pixels.ndim == 2:
-        values = values.sum(axis=0, keepdims=True)
-    return values, np.gradient(values, axis=1).astype(np.float32)
-
-
-def _look_up(piece: NDArray[Any], tables: NDArray[np.float32]) -> NDArray[np.float32]:
-    if piece.ndim == 2:
-        return np.asarray(tables[0][piece])
-    result: NDArray[np.float32] = tables[0][piece[..., 0]]
-    result += tables[1][piece[..., 1]]
-    result += tables[2][piece[..., 2]]
-    return result
-
-
-def _to_screen(piece: NDArray[np.uint8], profile: bytes) -> NDArray[np.uint8]:
-    try:
-        transform = ImageCms.buildTransform(
-            ImageCms.ImageCmsProfile(BytesIO(profile)), ImageCms.createProfile("sRGB"), "RGB", "RGB"
-        )
-        converted = ImageCms.applyTransform(Image.fromarray(piece), transform)
-    except (ImageCms.PyCMSError, OSError, ValueError):
-        return piece  # luma stands; only the look of the colours is less true
-    return piece if converted is None else np.array(converted)
