@@ -1,6 +1,7 @@
 """Records to plain JSON values and back, driven by their own type hints."""
 
 import base64
+import functools
 import types
 import typing
 from dataclasses import fields, is_dataclass
@@ -61,11 +62,16 @@ def _build(kind: Any, plain: Any) -> Any:  # noqa: ANN401  driven by type hints
     if get_origin(kind) is tuple:
         return _build_tuple(get_args(kind), plain)
     if isinstance(kind, type) and is_dataclass(kind):
-        hints = get_type_hints(kind)
+        hints = _hints(kind)
         return kind(**{f.name: _build(hints[f.name], plain[f.name]) for f in fields(kind)})
     if kind is bytes:
         return base64.b64decode(plain)
     return float(plain) if kind is float else plain
+
+
+@functools.cache  # looking hints up takes longer than building the record
+def _hints(kind: type) -> dict[str, Any]:
+    return get_type_hints(kind)
 
 
 def _build_tuple(args: tuple[Any, ...], plain: Any) -> tuple[Any, ...]:  # noqa: ANN401
