@@ -133,6 +133,7 @@ def _facts(
         diagonal=diagonal_of(case.eye.blur, case.reading.noise_contrast, case.view),
         viewing_cm=viewing.distance_cm,
         print_cm=promised,
+        goal_cm=case.light_goal_cm if cause == "noise" else case.goal_cm,
         cause=cause,
         closed=_closed(cases, names),
         eye_shut=_shut(case, case.eye.side),
@@ -152,7 +153,7 @@ def _facts(
         reach_without_noise_cm=case.reach_without_noise_cm,
         far_reach_cm=far_eye_reach(case) if soft_far else None,
         far_depth_mm=_far_depth(case) if soft_far else None,
-        other=names[cases.index(sharp[0])] if sharp else "",
+        others=tuple(names[i] for i, c in enumerate(cases) if any(c is s for s in sharp)),
         small_stop=diffraction_explains(case, reading),
         undecided=_undecided(case),
         stop=_stop(case, cause, reading, soft_far=soft_far),
@@ -171,6 +172,8 @@ def _stop(case: FaceCase, cause: Cause, reading: FrameReading, *, soft_far: bool
 
 def _undecided(case: FaceCase) -> str:
     kind = case.eye.blur.kind
+    if kind == "none":
+        return "texture"
     return "focus or motion" if kind in ("cannot tell", "line") else ""
 
 

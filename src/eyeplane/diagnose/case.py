@@ -1,5 +1,6 @@
 """All that is known about one face before a cause is named."""
 
+import math
 from dataclasses import dataclass
 
 from eyeplane.diagnose.lens import Lens, lens_of
@@ -18,6 +19,9 @@ from eyeplane.records import EyeReading, FaceReading, FrameReading, Measured
 
 SITTER_SHARE = 0.5  # faces at least this tall, relative to the largest, are sitters
 GOOD_SHARE = 0.9  # a reach this close to the possible leaves nothing worth changing
+# Without a promised print a remedy aims at the common wall print of 40 x 60 cm; common practice,
+# no source: a size in every lab's list.
+STANDARD_PRINT_CM = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,11 +80,22 @@ class FaceCase:
     def goal_cm(self) -> float:
         """Return the print that a remedy aims at.
 
-        The promised one, but never more than `GOOD_SHARE` of what pixels and noise allow.
+        The promised one, else `STANDARD_PRINT_CM` if that is not held yet; never more than
+        `GOOD_SHARE` of what pixels and noise allow.
         """
-        possible = GOOD_SHARE * self.reach_without_blur_cm
-        promised = self.view.print_cm
-        return possible if promised is None else min(promised, possible)
+        return min(self._wanted_cm, GOOD_SHARE * self.reach_without_blur_cm)
+
+    @property
+    def light_goal_cm(self) -> float:
+        """Return the print that less noise aims at, as `goal_cm` but with the blur as it is."""
+        return min(self._wanted_cm, GOOD_SHARE * self.reach_without_noise_cm)
+
+    @property
+    def _wanted_cm(self) -> float:
+        if self.view.print_cm is not None:
+            return self.view.print_cm
+        held = self.reach_cm is not None and self.reach_cm.value >= STANDARD_PRINT_CM
+        return math.inf if held else STANDARD_PRINT_CM
 
     @property
     def possible_cm(self) -> float:

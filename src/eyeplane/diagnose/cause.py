@@ -16,6 +16,7 @@ GLASS_ALIKE = 1.4  # background and face as soft as each other within this ratio
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
 OTHER_SHARP_RATIO = 1.5  # another sitter holding this much more: the depth did not reach both
 FAR_EYE_SHARE = 0.6  # far eye holding less than this of the near eye's reach is worth a word
+UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
 FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
 
 
@@ -69,6 +70,8 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
     # Measured against the reach that small blur leaves, since blur is not what costs it.
     if reach < GOOD_SHARE * case.possible_cm and _noise_gain(case) > SMALL_COST * reach:
         return "noise"
+    if not case.reach_cm or case.reach_cm.low < UNSURE_SHARE * reach:
+        return "cannot tell"
     if case.view.print_cm is not None:
         return "pixels"
     return "depth" if far_eye_soft(case) else "none"
@@ -122,7 +125,7 @@ def _cause_of_soft(case: FaceCase, others: Sequence[FaceCase], reading: FrameRea
     if contradicts(case.reading):
         return "cannot tell"
     if case.motion is not None:
-        return whose(case.motion, reading, [c.reading for c in others])
+        return whose(case.motion, case.reading, reading, [c.reading for c in others])
     if _glass(case, reading) or diffraction_explains(case, reading):
         return "glass"
     if not _focus_possible(case):

@@ -37,7 +37,7 @@ def depth_of(case: FaceCase) -> tuple[float | None, float | None]:
     Parameters
     ----------
     case : FaceCase
-        One face; its goal is the promised print, or nine tenths of what pixels and noise allow.
+        One face; its goal is the promised print, else as `FaceCase.goal_cm` says.
 
     Returns
     -------
@@ -50,7 +50,7 @@ def depth_of(case: FaceCase) -> tuple[float | None, float | None]:
         return None, None
     circle_px = blur_for_print_px(
         long_edge_px=case.view.long_edge_px,
-        print_cm=case.view.print_cm or case.goal_cm,
+        print_cm=case.goal_cm,
         viewing_cm=case.view.viewing_cm,
         noise_contrast=case.noise,
     )

@@ -27,6 +27,8 @@ class Facts:
         As set; None means the diagonal.
     print_cm : float or None
         The promised print.
+    goal_cm : float or None
+        The print that the remedies aim at.
     cause : str
         Of the deciding face.
     closed : tuple of str
@@ -49,12 +51,12 @@ class Facts:
         Reach if there were no noise.
     far_reach_cm, far_depth_mm : float or None
         Of the far eye where it is worth a word.
-    other : str
-        A sharp sitter the deciding one is compared with.
+    others : tuple of str
+        Sharp sitters the deciding one is compared with.
     small_stop : bool
         Whether diffraction explains the softness.
     undecided : str
-        What cannot be told apart: "focus or motion" or "".
+        What cannot be told: "focus or motion", "texture" (too little of it) or "".
     stop : float or None
         Aperture that would have held.
     hold_time_s : float or None
@@ -73,6 +75,7 @@ class Facts:
     diagonal: bool | None = None
     viewing_cm: float | None = 50.0
     print_cm: float | None = None
+    goal_cm: float | None = None
     cause: Cause = "cannot tell"
     closed: tuple[str, ...] = ()
     eye_shut: bool = False
@@ -90,7 +93,7 @@ class Facts:
     reach_without_noise_cm: float | None = None
     far_reach_cm: float | None = None
     far_depth_mm: float | None = None
-    other: str = ""
+    others: tuple[str, ...] = ()
     small_stop: bool = False
     undecided: str = ""
     stop: float | None = None

@@ -102,13 +102,17 @@ def contradicts(reading: FaceReading) -> bool:
     return counting_eye(reading).blur.kind == "line" and motion_of(reading) is None
 
 
-def whose(motion: Motion, reading: FrameReading, others: Sequence[FaceReading]) -> Whose:
+def whose(
+    motion: Motion, face: FaceReading, reading: FrameReading, others: Sequence[FaceReading]
+) -> Whose:
     """Return whose motion it was: yours, the sitter's, or not to be told.
 
     Parameters
     ----------
     motion : Motion
         Of the face in question.
+    face : FaceReading
+        That face, for its scale.
     reading : FrameReading
         Its background and EXIF are used.
     others : sequence of FaceReading
@@ -128,7 +132,7 @@ def whose(motion: Motion, reading: FrameReading, others: Sequence[FaceReading]) 
         verdict = "shake"
     elif background == {"still"} or (not background and "still" in faces):
         verdict = "sitter"
-    return verdict if plausible(verdict, motion, reading.exposure, reading) else "motion"
+    return verdict if plausible(verdict, motion, face, reading) else "motion"
 
 
 def _face_blur(reading: FaceReading) -> Blur:
@@ -154,7 +158,7 @@ def _vote_of_line(first: Motion, second: Motion) -> Vote:
     return "still" if turn >= OTHER_ANGLE_DEG or ratio >= OTHER_RATIO else ""
 
 
-def plausible(whose_is: Whose, motion: Motion, exif: Exposure, reading: FrameReading) -> bool:
+def plausible(whose_is: Whose, motion: Motion, face: FaceReading, reading: FrameReading) -> bool:
     """Return whether EXIF allows what the image says about a motion.
 
     Parameters
@@ -163,10 +167,10 @@ def plausible(whose_is: Whose, motion: Motion, exif: Exposure, reading: FrameRea
         What the image says.
     motion : Motion
         The line.
-    exif : Exposure
-        Shutter time, flash, focal length.
+    face : FaceReading
+        The face it was seen on, for its scale.
     reading : FrameReading
-        Its pixel pitch and faces give the scale.
+        For shutter time, flash, focal length and pixel pitch.
 
     Returns
     -------
@@ -177,16 +181,19 @@ def plausible(whose_is: Whose, motion: Motion, exif: Exposure, reading: FrameRea
     """
     if whose_is == "motion":
         return True
-    if flash_alone(exif):
+    if flash_alone(reading.exposure):
         return False
-    time_s = exif.exposure_time_s
+    time_s = reading.exposure.exposure_time_s
     if not time_s:
         return True
     if whose_is == "sitter":
-        scale = reading.faces[0].face.mm_per_px.value if reading.faces else 0.0
-        return motion.length_px.low * scale / time_s <= SITTER_LIMIT_MM_PER_S
-    if time_s <= SHORT_TIME_S * 1.01:
-        return False
+        return motion.length_px.low * face.face.mm_per_px.value / time_s <= SITTER_LIMIT_MM_PER_S
+    return time_s > SHORT_TIME_S * 1.01 and _hand_could(motion, reading, time_s)
+
+
+def _hand_could(motion: Motion, reading: FrameReading, time_s: float) -> bool:
+    """Return whether a hand turns the camera this fast; True where EXIF does not say."""
+    exif = reading.exposure
     if reading.pitch_um is None or not exif.focal_length_mm:
         return True
     length_mm = motion.length_px.low * reading.pitch_um.value / 1000.0

@@ -117,17 +117,13 @@ def holding_iso(case: FaceCase, reading: FrameReading) -> float | None:
     Notes
     -----
     More light per pixel in proportion to 1 / ISO; photon noise over signal goes with its root.
-    The goal here is the promised print, or nine tenths of the reach without noise.
     """
     used = reading.exposure.iso
     if not used:
         return None
-    possible = 0.9 * case.reach_without_noise_cm
-    promised = case.view.print_cm
-    goal = possible if promised is None else min(promised, possible)
     for iso in reversed(ISOS):
         if iso * STEP > used:
             continue
-        if holds(case.spread, case.noise * (iso / used) ** 0.5, case.view, goal):
+        if holds(case.spread, case.noise * (iso / used) ** 0.5, case.view, case.light_goal_cm):
             return float(iso)
     return None

@@ -66,25 +66,29 @@ def _more_frames(facts: Facts) -> str:
 
 def _holds(facts: Facts) -> tuple[str, ...]:
     """Return what the frame holds: the promised print first, if there is one."""
-    reach, promised = facts.reach_cm, facts.print_cm
-    if reach is None:
-        return ()
-    wall = _wall(facts)
-    if promised is None:
-        return wall, words.sentence_case(f"{_subject(facts)} {_range(facts, 'holds')}") + "."
-    goal = words.print_cm(promised)
-    if reach.low >= promised:
-        return wall, f"Holds the {goal} print."
-    if reach.value >= promised:
-        return wall, f"Should hold the {goal} print: {_subject(facts)} {_range(facts, 'holds')}."
-    if reach.high >= promised:
-        return wall, f"May not hold the {goal} print: {_subject(facts)} {_range(facts, 'holds')}."
-    if facts.sitters > 1:
-        held = f"{words.sentence_case(words.count_word(facts.holding))} of {facts.sitters} hold"
-        if facts.holding == 1:
-            held += "s"
-        return wall, f"{held} the {goal} print; {_subject(facts)} holds {_at_most(facts)}."
-    return wall, f"Does not hold the {goal} print: {_at_most(facts)}."
+    if facts.print_cm is None:
+        least = f", least of {words.count_word(facts.sitters)}" if facts.sitters > 1 else ""
+        said = f"{_subject(facts)} {_range(facts)}{least}."
+        if facts.viewing_cm is None:
+            return _wall(facts), f"At 50{words.THIN}cm {_with_article(said)}"
+        return (words.sentence_case(said),)
+    return (_wall(facts), _promised(facts, facts.print_cm))
+
+
+def _promised(facts: Facts, promised_cm: float) -> str:
+    """Return whether the promised print is held, and how surely."""
+    reach, goal = facts.reach_cm, words.print_cm(promised_cm)
+    if reach is None or reach.low >= promised_cm:
+        return f"Holds the {goal} print."
+    if reach.high >= promised_cm:
+        opening = "Should hold" if reach.value >= promised_cm else "May not hold"
+        return f"{opening} the {goal} print: {_with_article(_subject(facts))} {_range(facts)}."
+    if facts.sitters == 1:
+        return f"Does not hold the {goal} print: {_at_most(facts)}."
+    count = words.count_word(facts.holding) if facts.holding else "none"
+    verb = "hold" if facts.holding > 1 else "holds"
+    of = f"{words.sentence_case(count)} of {words.count_word(facts.sitters)} {verb}"
+    return f"{of} the {goal} print; {_subject(facts)} {_verb(facts)} {_at_most(facts)}."
 
 
 def _wall(facts: Facts) -> str:
@@ -96,8 +100,7 @@ def _wall(facts: Facts) -> str:
         False: "Not sharp on the wall, even from 1.5 times the print's diagonal.",
         None: "Whether it is sharp on the wall, from 1.5 times the diagonal, cannot be told.",
     }
-    near = f"At 50{words.THIN}cm:"
-    return f"{answers[facts.diagonal]} {near}"
+    return answers[facts.diagonal]
 
 
 def _subject(facts: Facts) -> str:
@@ -106,53 +109,84 @@ def _subject(facts: Facts) -> str:
     return facts.who
 
 
+def _verb(facts: Facts) -> str:
+    return "hold" if facts.eye_shut else "holds"
+
+
+def _with_article(subject: str) -> str:
+    return f"the {subject}" if subject.startswith("near eye") else subject
+
+
 def _at_most(facts: Facts) -> str:
     value = 0.0 if facts.reach_cm is None else facts.reach_cm.value
     said = words.cm(value)
     return said if said.startswith("under") else f"{said} at most"
 
 
-def _range(facts: Facts, verb: str) -> str:
-    """Return the reach, as two numbers where its interval is wide."""
-    reach = facts.reach_cm
+def _range(facts: Facts) -> str:
+    """Return the reach with its verb, as two numbers where the interval is wide."""
+    reach, verb = facts.reach_cm, _verb(facts)
     if reach is None:
-        return f"{verb} cannot be told"
+        return f"{verb} what cannot be told"
     low, high = words.whole_reach_cm(reach.low), words.whole_reach_cm(reach.high)
     if reach.high > WIDE * reach.low and low != high:
-        return f"{verb} {max(low, 0)} to {high}{words.THIN}cm"
+        return f"{verb} {low} to {high}{words.THIN}cm"
     return f"{verb} {words.cm(reach.value)}"
 
 
 def _others_untold(facts: Facts) -> str:
     if not facts.untold:
         return ""
-    return f"How sharp {words.listed(facts.untold)} {'is' if len(facts.untold) == 1 else 'are'} cannot be told."
+    verb = "is" if len(facts.untold) == 1 else "are"
+    return f"How sharp {words.listed(facts.untold)} {verb} cannot be told."
 
 
 def _it(facts: Facts) -> str:
-    return "that eye" if facts.sitters > 1 else "it"
+    """Return the eye as a later sentence names it."""
+    if facts.sitters > 1:
+        return "its near eye"
+    return "it" if facts.print_cm is None else _with_article(facts.who)
 
 
 def _why_focus(facts: Facts) -> str:
+    eye = _it(facts)
     if facts.offset_mm is not None and facts.side:
-        return f"Focus lay {words.mm(facts.offset_mm.value)} {facts.side} {_it(facts)}."
+        return f"Focus lay {words.mm(facts.offset_mm.value)} {facts.side} {eye}."
     if facts.size_mm is not None:
-        return (
-            f"Focus lay {words.mm(facts.size_mm.value)} off, "
-            "in front of it or behind it: which cannot be told."
-        )
+        size = words.mm(facts.size_mm.value)
+        return f"Focus lay {size} in front of {eye} or behind it: which cannot be told."
     if facts.side:
-        return f"Focus lay {facts.side} {_it(facts)}; how far cannot be told: {facts.offset_why}."
-    return f"Focus missed {_it(facts)}; by how much cannot be told: {facts.offset_why}."
+        return f"Focus lay {facts.side} {eye}; how far cannot be told: {facts.offset_why}."
+    return f"Focus missed {eye}; which way and how far cannot be told: {facts.offset_why}."
 
 
 def _why_depth(facts: Facts) -> str:
-    if facts.other:
-        return f"The depth of field holds {facts.other}, but does not reach {_it(facts)}."
+    if facts.others:
+        return f"The depth of field holds {_sharp_others(facts)}, but does not reach this one."
     if facts.far_reach_cm is None:
         return ""
     apart = "" if facts.far_depth_mm is None else f", {words.mm(facts.far_depth_mm)} farther back,"
     return f"The far eye{apart} holds {words.cm(facts.far_reach_cm)}."
+
+
+def _sharp_others(facts: Facts) -> str:
+    """Return the sharp faces: by name if it is one, else how many."""
+    if len(facts.others) == 1:
+        return facts.others[0]
+    return f"{words.count_word(len(facts.others))} faces"
+
+
+def _for(facts: Facts) -> str:
+    """Return for which print a remedy is meant, unless that was just said."""
+    if facts.print_cm is not None or facts.goal_cm is None:
+        return ""
+    return f" for {words.cm(facts.goal_cm)}"
+
+
+def _held(facts: Facts) -> str:
+    if facts.print_cm is not None or facts.goal_cm is None:
+        return "it"
+    return words.cm(facts.goal_cm)
 
 
 def _length(facts: Facts) -> str:
@@ -206,39 +240,48 @@ def _why_none(facts: Facts) -> str:
 
 
 def _why_untold(facts: Facts) -> str:
+    if facts.undecided == "texture":
+        return "Too little texture there to say it closer."
     if facts.undecided:
         return f"Whether {facts.undecided} softens it cannot be told."
     return "What softens it cannot be told."
 
 
 def _advice_focus(facts: Facts) -> str:
-    iris = "Focus on the iris"
-    return f"{iris}." if facts.stop is None else f"{iris}, or close to {words.f_stop(facts.stop)}."
+    if facts.stop is None:
+        return "Focus on the iris."
+    return f"Focus on the iris, or close to {words.f_stop(facts.stop)}{_for(facts)}."
 
 
 def _advice_depth(facts: Facts) -> str:
-    if facts.other:
+    if facts.others:
+        every = "both" if facts.sitters == 2 else "every face"
         if facts.stop is not None:
-            return f"{words.f_stop(facts.stop)} would have held both."
-        return "Bring the rows closer together in depth."
+            return f"{words.f_stop(facts.stop)} would have held {every}{_for(facts)}."
+        return "Bring the faces closer together in depth."
     if facts.stop is not None:
-        return f"Turn the face to the camera, or close to {words.f_stop(facts.stop)} for both eyes."
+        stop = words.f_stop(facts.stop)
+        return f"Turn the face to the camera, or close to {stop}{_for(facts)}."
     return "Turn the face to the camera."
 
 
 def _advice_shake(facts: Facts) -> str:
     if facts.hold_time_s is not None:
-        return f"{words.shutter(facts.hold_time_s)} would have held it."
+        return f"{words.shutter(facts.hold_time_s)} would have held {_held(facts)}."
     if facts.hold_factor is not None and facts.time_s is None:
-        return f"A shutter time {facts.hold_factor} times shorter would have held it."
+        return f"A {_times(facts.hold_factor)} shorter shutter time would have held {_held(facts)}."
     return "Use a tripod."
+
+
+def _times(factor: int) -> str:
+    return f"{words.count_word(factor)} times"
 
 
 def _advice_sitter(facts: Facts) -> str:
     if facts.hold_time_s is not None:
-        return f"Use {words.shutter(facts.hold_time_s)}."
+        return f"Use {words.shutter(facts.hold_time_s)}{_for(facts)}."
     if facts.hold_factor is not None and facts.time_s is None:
-        return f"Use a shutter time {facts.hold_factor} times shorter."
+        return f"Use a {_times(facts.hold_factor)} shorter shutter time{_for(facts)}."
     return "Wait until the sitter is still."
 
 
@@ -250,7 +293,8 @@ def _advice_motion(facts: Facts) -> str:
 def _advice_noise(facts: Facts) -> str:
     if facts.hold_iso is None or facts.iso is None:
         return "Give it more light."
-    return f"Give it more light: ISO {facts.hold_iso:.0f} instead of {facts.iso:.0f}."
+    change = f"ISO {facts.hold_iso:.0f} instead of {facts.iso:.0f}"
+    return f"Give it more light: {change}{_for(facts)}."
 
 
 def _advice_glass(facts: Facts) -> str:
