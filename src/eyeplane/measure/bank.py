@@ -1,0 +1,97 @@
+"""Models of blur on the polar grid: squared transfer, averaged over each cell."""
+
+import functools
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.measure.spectrum import ANGLES, Grid, grid_for
+from eyeplane.optics import disc_mtf, line_mtf
+
+LARGEST_DISC_PX = 72.0
+LARGEST_LINE_PX = 48.0
+LEAK = 3e-4  # of power at the zeros of an ideal shape: real pupils and paths fill them in
+DISCS_PX = np.concatenate(
+    [np.array([0.0, 0.6, 1.0, 1.4, 1.8, 2.2]), np.geomspace(2.6, LARGEST_DISC_PX, 36)]
+)
+LINES_PX = np.geomspace(2.0, LARGEST_LINE_PX, 14)
+
+
+@functools.lru_cache(maxsize=64)
+def disc_bank(side_px: int, step: int) -> NDArray[np.float64]:
+    """Return the models of all discs for a window.
+
+    Parameters
+    ----------
+    side_px : int
+        Side of the window.
+    step : int
+        Frame pixels per window pixel.
+
+    Returns
+    -------
+    ndarray
+        [discs, angles, rings], squared transfer.
+    """
+    grid = grid_for(side_px)
+    radius = np.hypot(grid.sample_x, grid.sample_y)
+    rows = [(disc_mtf(radius, disc_px=d / step) ** 2).mean(axis=1) for d in DISCS_PX]
+    return _shaped(rows, grid)
+
+
+@functools.lru_cache(maxsize=64)
+def line_bank(side_px: int, step: int) -> NDArray[np.float64]:
+    """Return the models of all coarse lines for a window.
+
+    Parameters
+    ----------
+    side_px : int
+        Side of the window.
+    step : int
+        Frame pixels per window pixel.
+
+    Returns
+    -------
+    ndarray
+        [lengths × ANGLES, angles, rings], squared transfer; the length is
+        the slow index, the direction (k + 1/2) × 180° / ANGLES the fast one.
+    """
+    angles = (np.arange(ANGLES) + 0.5) * math.pi / ANGLES
+    return line_models(side_px, step, [(x, a, 0.0) for x in LINES_PX for a in angles])
+
+
+def line_models(
+    side_px: int, step: int, lines: list[tuple[float, float, float]]
+) -> NDArray[np.float64]:
+    """Return models of given lines, each blurred by a disc besides.
+
+    Parameters
+    ----------
+    side_px : int
+        Side of the window.
+    step : int
+        Frame pixels per window pixel.
+    lines : list of (float, float, float)
+        Length in frame pixels, direction in radians, disc in frame pixels.
+
+    Returns
+    -------
+    ndarray
+        [lines, angles, rings], squared transfer.
+    """
+    grid = grid_for(side_px)
+    radius = np.hypot(grid.sample_x, grid.sample_y)
+    rows = []
+    for length, angle, disc in lines:
+        along = grid.sample_x * math.cos(angle) + grid.sample_y * math.sin(angle)
+        power = line_mtf(along, line_px=length / step) ** 2
+        if disc > 0:
+            power = power * disc_mtf(radius, disc_px=disc / step) ** 2
+        rows.append(power.mean(axis=1))
+    return _shaped(rows, grid)
+
+
+def _shaped(rows: list[NDArray[np.float64]], grid: Grid) -> NDArray[np.float64]:
+    models = np.reshape(rows, (len(rows), *grid.counts.shape)) + LEAK
+    return np.ascontiguousarray(models.transpose(0, 2, 1))

@@ -1,0 +1,263 @@
+"""From a window of linear light to its polar periodogram, ready for the fit.
+
+Arrays are [y, x]; directions count counter-clockwise from +x with y up. Frequencies are in cycles
+per pixel.
+"""
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.imaging import LumaWindow
+from eyeplane.measure.edges import EdgeReading, read_edges
+from eyeplane.measure.fill import fill_clipped
+from eyeplane.measure.noise import Noise
+
+ANGLES = 16  # sectors of 11.25 degrees: finer ones hold too few bins at low frequency
+SAMPLES = 12  # bins of a cell at which a model is evaluated; all of them where there are fewer
+LEAST_SIDE_PX = 48  # smaller windows hold fewer than 3 rings below the blur's own frequencies
+LARGEST_SIDE_PX = 256  # larger windows are area-averaged to at most this
+LOWEST_CYCLES = 2.5  # cycles per window where the rings begin: below it the Hann window leaks
+AXIS_CYCLES = 1.5  # bins so near an axis hold the window's own edges
+JPEG_FLOOR = 0.35  # of a quantisation step, rms; a uniform error has 1/sqrt(12) = 0.29, and small
+# coefficients that are rounded to nothing lose more
+MOST_CLIPPED = 0.25  # share of a window that may be clipped before it says nothing
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grid:
+    """Which bins of a transform belong to which cell of the polar periodogram.
+
+    Attributes
+    ----------
+    taper : ndarray
+        [side, side], Hann, mean square 1.
+    bins : ndarray
+        Flat indices into the half transform.
+    cells : ndarray
+        Cell of each bin.
+    counts : ndarray
+        [rings, angles], bins in each cell.
+    weight : float
+        Independent numbers per bin under this taper.
+    frequency : ndarray
+        [rings, angles], geometric mean over the cell's bins.
+    sample_x, sample_y : ndarray
+        [cells, samples], frequencies at which models are evaluated.
+    """
+
+    taper: NDArray[np.float64]
+    bins: NDArray[np.int64]
+    cells: NDArray[np.int64]
+    counts: NDArray[np.float64]
+    weight: float
+    frequency: NDArray[np.float64]
+    sample_x: NDArray[np.float64]
+    sample_y: NDArray[np.float64]
+
+    def mean(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return the mean of a value per bin over each cell.
+
+        Parameters
+        ----------
+        values : ndarray
+            One number per bin.
+
+        Returns
+        -------
+        ndarray
+            [rings, angles]; 0 in empty cells.
+        """
+        sums = np.bincount(self.cells, values, minlength=self.counts.size)
+        return np.asarray((sums / np.maximum(self.counts.ravel(), 1)).reshape(self.counts.shape))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Spectrum:
+    """One window as the fit sees it; all powers relative to the square of its mean luma.
+
+    Attributes
+    ----------
+    side_px : int
+        Side of the (area-averaged) window.
+    step : int
+        Pixels averaged in each direction; 1 for none.
+    power : ndarray
+        [rings, angles], periodogram.
+    floor : ndarray
+        [rings, angles], power that the file's own quantisation hides.
+    noise : float
+        Expected white noise variance per pixel.
+    noise_spread : float
+        Standard deviation of its natural logarithm.
+    texture : float
+        Root mean square contrast of what is not noise.
+    edges : EdgeReading or None
+        What the edges say; None without edges.
+    """
+
+    side_px: int
+    step: int
+    power: NDArray[np.float64]
+    floor: NDArray[np.float64]
+    noise: float
+    noise_spread: float
+    texture: float
+    edges: EdgeReading | None
+
+
+@functools.cache
+def grid_for(side_px: int) -> Grid:
+    """Return the polar grid of a square window.
+
+    Parameters
+    ----------
+    side_px : int
+        Side of the window.
+
+    Returns
+    -------
+    Grid
+        Shared; treat it as read-only.
+    """
+    rings = round(30 * (side_px / 256) ** 0.55)
+    fy = -np.fft.fftfreq(side_px)[:, None]
+    fx = np.fft.rfftfreq(side_px)[None]
+    radius, fy_all, fx_all = np.hypot(fy, fx), fy + 0 * fx, fx + 0 * fy
+    ring = np.digitize(radius, np.geomspace(LOWEST_CYCLES / side_px, 0.5, rings + 1)) - 1
+    turn = np.arctan2(fy_all, fx_all) % np.pi / np.pi * ANGLES
+    sector = np.minimum(turn.astype(int), ANGLES - 1)
+    least = AXIS_CYCLES / side_px
+    use = (ring >= 0) & (ring < rings) & (np.abs(fy_all) > least) & (fx_all > least)
+    bins = np.flatnonzero(use)
+    cells = (ring * ANGLES + sector).ravel()[bins]
+    counts = np.bincount(cells, minlength=rings * ANGLES).astype(float)
+    hann = 0.5 - 0.5 * np.cos(2 * np.pi * (np.arange(side_px) + 0.5) / side_px)
+    taper = np.outer(hann, hann)
+    weight = float((taper**2).mean() ** 2 / (taper**4).mean())
+    sample_x, sample_y = _samples(cells, counts, fx_all.ravel()[bins], fy_all.ravel()[bins])
+    logs = np.bincount(cells, np.log(radius.ravel()[bins]), minlength=counts.size)
+    return Grid(
+        taper=taper / np.sqrt((taper**2).mean()),
+        bins=bins,
+        cells=cells,
+        counts=counts.reshape(rings, ANGLES),
+        weight=weight,
+        frequency=np.exp(logs / np.maximum(counts, 1)).reshape(rings, ANGLES),
+        sample_x=sample_x,
+        sample_y=sample_y,
+    )
+
+
+def _samples(
+    cells: NDArray[np.int64],
+    counts: NDArray[np.float64],
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    order = np.argsort(cells, kind="stable")
+    ends = np.cumsum(counts).astype(int)
+    sample_x = np.zeros((counts.size, SAMPLES))
+    sample_y = np.zeros((counts.size, SAMPLES))
+    for cell, (end, count) in enumerate(zip(ends, counts.astype(int), strict=True)):
+        if count == 0:
+            continue
+        if count <= SAMPLES:
+            picks = np.arange(SAMPLES) * count // SAMPLES
+        else:
+            picks = ((np.arange(SAMPLES) + 0.5) * count / SAMPLES).astype(int)
+        chosen = order[end - count + picks]
+        sample_x[cell], sample_y[cell] = x[chosen], y[chosen]
+    return sample_x, sample_y
+
+
+def window_spectrum(
+    window: LumaWindow, *, quantization: NDArray[np.float64] | None, noise: Noise | None
+) -> Spectrum | None:
+    """Return what the fit needs to know of one window.
+
+    Parameters
+    ----------
+    window : LumaWindow
+        Linear light; its central square is used, at most 256 px after area-averaging.
+    quantization : ndarray or None
+        Luma JPEG table [v, u], natural order; None if the file is not a JPEG.
+    noise : Noise or None
+        Expected noise of the frame; None if nothing is known.
+
+    Returns
+    -------
+    Spectrum or None
+        None where the window is too small (under 48 px), dark or mostly clipped.
+
+    Notes
+    -----
+    The JPEG floor is the file's own table, taken as (0.35 q)² per coefficient and carried to
+    linear light by the square of the encoding slope averaged over the window.
+    """
+    side, step = _side_and_step(window.luma.shape)
+    if side < LEAST_SIDE_PX:
+        return None
+    cut = _central(window.luma.shape, side * step)
+    luma, clipped = np.asarray(window.luma[cut], float), window.clipped[cut]
+    level = float(luma.mean())
+    if level < 1e-4 or clipped.mean() > MOST_CLIPPED:
+        return None
+    luma = fill_clipped(luma, clipped) / level
+    slope2 = 0.0
+    if window.encoding_slope is not None:
+        slope2 = float((np.asarray(window.encoding_slope[cut], float) ** 2).mean()) / level**2
+    contrast2 = slope2 / 12
+    spread = 2.5
+    if noise is not None:
+        measured = noise.contrast_at(level)
+        contrast2 += measured.value**2
+        spread = max(0.5, np.log(measured.high / max(measured.low, 1e-9)) / 3.3)
+    edges = read_edges(luma, noise_sd=float(np.sqrt(contrast2 + 0.5 * slope2)))
+    if step > 1:
+        luma = luma.reshape(side, step, side, step).mean(axis=(1, 3))
+        contrast2 /= step**2
+    grid = grid_for(side)
+    flat = (luma - (luma * grid.taper).sum() / grid.taper.sum()) * grid.taper
+    transform = np.fft.rfft2(flat).ravel()[grid.bins]
+    power = grid.mean((transform.real**2 + transform.imag**2) / side**2)
+    floor = np.full_like(power, 1e-12)
+    if quantization is not None and slope2 > 0:
+        table = quantization.astype(float)
+        floor += slope2 * _jpeg_power(side, step, table.tobytes()) / step**2
+    return Spectrum(
+        side_px=side,
+        step=step,
+        power=power,
+        floor=floor,
+        noise=max(contrast2, 1e-10),
+        noise_spread=float(spread),
+        texture=float(np.sqrt(max(luma.var() - contrast2, 0.0))),
+        edges=edges,
+    )
+
+
+def _side_and_step(shape: tuple[int, ...]) -> tuple[int, int]:
+    least = min(shape)
+    step = 1
+    while least // step > LARGEST_SIDE_PX:
+        step *= 2
+    return least // step // 16 * 16, step
+
+
+def _central(shape: tuple[int, ...], size: int) -> tuple[slice, slice]:
+    top, left = (shape[0] - size) // 2, (shape[1] - size) // 2
+    return slice(top, top + size), slice(left, left + size)
+
+
+@functools.lru_cache(maxsize=64)
+def _jpeg_power(side_px: int, step: int, table: bytes) -> NDArray[np.float64]:
+    """Return the mean of (0.35 q)² over each cell; the table comes as bytes to be hashable."""
+    steps = np.frombuffer(table, float).reshape(8, 8)
+    grid = grid_for(side_px)
+    u = np.minimum(np.abs(grid.sample_x) * 16 / step, 7).round().astype(int)
+    v = np.minimum(np.abs(grid.sample_y) * 16 / step, 7).round().astype(int)
+    power = (JPEG_FLOOR * steps[v, u]) ** 2
+    return np.asarray(power.mean(axis=1).reshape(grid.counts.shape))
