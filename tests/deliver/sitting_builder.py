@@ -30,7 +30,7 @@ from eyeplane.records import (
     Viewing,
 )
 
-HOSTILE = "<script>alert(1)</script>&\"'.jpg"
+HOSTILE = "<script>alert(1)<b><img src=x onerror=alert(2)>&\"'.jpg"
 UNICODE = "Žofie_Ångström—日本語.jpg"
 CONTROL = "line\x1b[2Jbreak\u202egpj.jpg"
 MM_PER_PX = 0.134

@@ -77,6 +77,7 @@ def test_the_policy_forbids_all_but_its_own_style_and_inline_pictures(
 
 def test_hostile_names_stay_text(builder: ModuleType, source: str, page: Page) -> None:
     assert "<script" not in source
+    assert "<img src=x" not in source
     assert "<b>Ilves" not in source
     assert "<i>story" not in source
     assert builder.HOSTILE in page.text
@@ -105,12 +106,12 @@ def test_every_frame_sentence_and_advice_is_there(builder: ModuleType, page: Pag
 
 
 def test_numbers_carry_their_spread(page: Page) -> None:
-    assert "35\u2009cm (30–40)" in page.text
-    assert "a disc of 6.4\u2009px (5.6–7.2)" in page.text
-    assert "14\u2009mm behind (10–18)" in page.text
-    assert "1.83\u2009m (1.74\u2009m to 1.92\u2009m)" in page.text
+    assert "35\u202fcm (30–40)" in page.text
+    assert "a disc of 6.4\u202fpx (5.6–7.2)" in page.text
+    assert "14\u202fmm behind (10–18)" in page.text
+    assert "1.83\u202fm (1.74\u202fm to 1.92\u202fm)" in page.text
     assert "ISO 100" in page.text
-    assert "1/125\u2009s" in page.text
+    assert "1/125\u202fs" in page.text
     assert "Blur at 100.5, 200.5" in page.text
 
 
@@ -122,14 +123,14 @@ def test_cannot_tell_says_why(page: Page) -> None:
 def test_sitters_stand_from_left_to_right_and_bystanders_do_not_count(source: str) -> None:
     note = source[source.index('class="sitters"') :]
     listed = re.findall(r'class="held">([^<]+) <', note[: note.index("</ol>")])
-    assert listed == ["45\u2009cm", "70\u2009cm", "22\u2009cm"]  # places 100, 900, 1700 px
+    assert listed == ["45\u202fcm", "70\u202fcm", "22\u202fcm"]  # places 100, 900, 1700 px
     assert "Faces too small to count as sitters" in source
 
 
 def test_a_long_sitting_is_written_piece_by_piece(builder: ModuleType, tmp_path: Path) -> None:
     path = tmp_path / "long.html"
     write_report(builder.make_sitting(copies=50), path)
-    assert path.read_text("utf-8").count('<article class="note"') == 501
+    assert path.read_text("utf-8").count('<article class="note') == 501
 
 
 def test_it_is_whole_or_not_there(

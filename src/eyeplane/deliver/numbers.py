@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from eyeplane.deliver.wording import (
+    THIN,
     cause_words,
     far_words,
     number,
@@ -21,8 +22,6 @@ from eyeplane.records import (
     Measured,
     SittingFrame,
 )
-
-THIN = "\u2009"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

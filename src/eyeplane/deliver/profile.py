@@ -59,7 +59,7 @@ def head_outline(
     bridge = np.interp(y, midline[:, 0], midline[:, 1]) * _nose_gain(cosine, shift, nose_tip_mm)
     face = np.minimum(bridge * cosine, middle * cosine - extent) + shift
     rear = middle * cosine + extent + shift
-    return np.column_stack([_smooth(face), y]), np.column_stack([_smooth(rear), y])
+    return np.column_stack([_smooth(face, 3), y]), np.column_stack([_smooth(rear, 31), y])
 
 
 def _nose_gain(cosine: float, shift: float, nose_tip_mm: float | None) -> float:
@@ -69,8 +69,8 @@ def _nose_gain(cosine: float, shift: float, nose_tip_mm: float | None) -> float:
     return min(max((nose_tip_mm - shift) / (_NOSE_TIP_MM * cosine), 0.6), 1.5)
 
 
-def _smooth(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return a running mean over three, ends kept."""
-    smooth = values.copy()
-    smooth[1:-1] = (values[:-2] + values[1:-1] + values[2:]) / 3
-    return smooth
+def _smooth(values: NDArray[np.float64], width: int) -> NDArray[np.float64]:
+    """Return a running mean over so many rows, an odd number; the ends keep their slope."""
+    half = width // 2
+    padded = np.pad(values, half, mode="reflect", reflect_type="odd")
+    return np.convolve(padded, np.full(width, 1 / width), mode="valid")

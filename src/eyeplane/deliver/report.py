@@ -12,7 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from eyeplane.deliver.pages import bursts_of, others_of, page_of
 from eyeplane.deliver.windows import FACE_MM_PER_CM
-from eyeplane.deliver.wording import plain_text
+from eyeplane.deliver.wording import THIN, plain_text
 from eyeplane.errors import InputError
 from eyeplane.records import Sitting
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 TEMPLATE, STYLE = "report.html.j2", "report.css"
+NARROW = "\u202f"  # narrow space at which no line breaks
 
 
 def write_report(sitting: Sitting, path: Path, *, note: str = "") -> None:
@@ -102,4 +103,6 @@ def _shown(value: object) -> object:
         return value
     if isinstance(value, float):
         return f"{value:.2f}".rstrip("0").rstrip(".")
-    return plain_text(value) if isinstance(value, str) else value
+    if isinstance(value, str):
+        return plain_text(value).replace(THIN, NARROW)  # a number keeps its unit on its line
+    return value

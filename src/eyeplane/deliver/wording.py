@@ -1,11 +1,18 @@
 """Numbers and names as the report and the table print them."""
 
 import math
-import unicodedata
+import re
 
 from eyeplane.records import Measured
 
 THIN = "\u2009"  # thin space, stands before every unit
+
+# Unicode's categories Cc, Cf (but the joiner U+200D, which holds scripts together), Cs, Zl and
+# Zp as far as they occur in names; a line feed stays.
+_UNSEEN = re.compile(
+    "[\x00-\x09\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200c\u200e\u200f\u2028-\u202e\u2060-\u206f"
+    "\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
 
 CAUSE_WORDS = {
     "focus": "focus",
@@ -16,7 +23,7 @@ CAUSE_WORDS = {
     "noise": "noise",
     "glass": "glass",
     "pixels": "pixels",
-    "none": "nothing to change",
+    "none": "nothing",
     "cannot tell": "cannot tell",
     "diffraction": "diffraction",
 }
@@ -56,13 +63,7 @@ def plain_text(text: str) -> str:
     >>> plain_text("Anna\x1b[2J.jpg")
     'Anna\\x1b[2J.jpg'
     """
-    return "".join(c if _shown(c) else c.encode("unicode_escape").decode() for c in text)
-
-
-def _shown(character: str) -> bool:
-    if character in "\n\u200d":  # a joiner holds many scripts and signs together
-        return True
-    return unicodedata.category(character) not in {"Cc", "Cf", "Cs", "Zl", "Zp"}
+    return _UNSEEN.sub(lambda m: m[0].encode("unicode_escape").decode(), text)
 
 
 def whole_cm(length_cm: float) -> int:

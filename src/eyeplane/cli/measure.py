@@ -1,0 +1,152 @@
+"""`eyeplane measure`: from what was typed to table, JSON and report."""
+
+import json
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from eyeplane.cli.progress import progress_bar
+from eyeplane.cli.table import print_sitting
+from eyeplane.cli.values import usable_target
+from eyeplane.deliver import plain_text, write_report
+from eyeplane.errors import InputError
+from eyeplane.imaging import RAW_SUFFIXES, SUFFIXES
+from eyeplane.records import MeasureSettings, Sitting, Viewing
+from eyeplane.sitting import RunOptions, measure_sitting, sitting_json
+
+
+def measure_command(  # noqa: PLR0913  one for each option
+    *,
+    paths: Sequence[Path],
+    at: Sequence[tuple[float, float]],
+    print_cm: float | None,
+    viewing_cm: float | str,
+    workers: int | None,
+    store: Path | None,
+    json_to: Path | None,
+    report: Path | None,
+    again: bool,
+) -> int:
+    """Measure a sitting and show it as asked.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Folders and frames.
+    at : sequence of (float, float)
+        Further places.
+    print_cm : float or None
+        Promised print.
+    viewing_cm : float or "diagonal"
+        Distance of the viewer.
+    workers : int or None
+        Frames at once; None for one a core.
+    store : Path or None
+        Where measurements are kept; None for the photographer's own data folder.
+    json_to : Path or None
+        File for the numbers, "-" for the screen.
+    report : Path or None
+        File for the report.
+    again : bool
+        Whether to measure all anew.
+
+    Returns
+    -------
+    int
+        Exit status: 0, or 1 if not one frame could be read.
+
+    Raises
+    ------
+    InputError
+        If a path, the folder or a file to write to cannot be used.
+    """
+    to_screen = json_to is not None and str(json_to) == "-"
+    for target, option in ((store, "--store"), (report, "--report"), (json_to, "--json")):
+        if target is not None and not (option == "--json" and to_screen):
+            check_target(target, option)
+    with progress_bar() as heard:
+        sitting = measure_sitting(
+            paths,
+            settings=MeasureSettings(spots_px=tuple(at)),
+            viewing=Viewing(
+                distance_cm=None if isinstance(viewing_cm, str) else viewing_cm, print_cm=print_cm
+            ),
+            options=RunOptions(store_path=store, workers=workers, again=again),
+            progress=heard,
+        )
+    if not sitting.frames:
+        raise InputError(
+            "no frames were found there",
+            where=", ".join(plain_text(str(path)) for path in paths),
+            hint="Give a folder of JPEG, HEIC, TIFF, PNG or RAW files",
+        )
+    if to_screen:
+        print(_json_text(sitting), end="")  # noqa: T201  this is the output asked for
+    else:
+        print_sitting(sitting)
+    if json_to is not None and not to_screen:
+        _write_text(json_to, _json_text(sitting))
+    if report is not None:
+        write_report(sitting, report)
+    return status_of(sitting)
+
+
+def status_of(sitting: Sitting) -> int:
+    """Return the exit status a sitting deserves.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        As measured.
+
+    Returns
+    -------
+    int
+        1 if not one frame could be read, else 0.
+    """
+    return int(sitting.unreadable == len(sitting.frames))
+
+
+def check_target(path: Path, option: str) -> None:
+    """Refuse a file that could not or must not be written, before anything is measured.
+
+    Parameters
+    ----------
+    path : Path
+        Where something is to be written.
+    option : str
+        The option it was given to.
+
+    Raises
+    ------
+    InputError
+        If it is a folder, lies in none, or is called like a picture.
+    """
+    reason = usable_target(path)
+    if not reason and path.suffix.lower() in SUFFIXES | RAW_SUFFIXES:
+        reason = "that is the name of a picture, and pictures are never written to"
+    if reason:
+        raise InputError(
+            f"{plain_text(str(path))}: {reason}", where=option, hint="Name another file"
+        )
+
+
+def _json_text(sitting: Sitting) -> str:
+    return json.dumps(sitting_json(sitting), indent=1, allow_nan=False) + "\n"
+
+
+def _write_text(path: Path, text: str) -> None:
+    """Write a file whole or not at all."""
+    try:
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
+        ) as file:
+            file.write(text)
+        Path(file.name).chmod(0o644)
+        Path(file.name).replace(path)
+    except OSError as error:
+        raise InputError(
+            f"cannot be written ({error.strerror or error})",
+            where=plain_text(str(path)),
+            hint="Name a file in a folder that you may write to",
+        ) from error

@@ -1,0 +1,21 @@
+"""The hand-made sitting and a command whose measuring is replaced by it."""
+
+import importlib.util
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+
+@pytest.fixture(scope="session")
+def builder() -> ModuleType:
+    """Return the module that makes sittings by hand."""
+    path = Path(__file__).parents[1] / "deliver" / "sitting_builder.py"
+    spec = importlib.util.spec_from_file_location("sitting_builder", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["sitting_builder"] = module
+    spec.loader.exec_module(module)
+    return module
