@@ -155,8 +155,8 @@ class Observer:
         Frequency above which lateral inhibition ends.
     """
 
-    sigma_deg: float = 0.008791156907  # pupil of 2.1 mm; Barten 1999
-    illuminance_td: float = 66.08231606  # 20 cd/m² through that pupil; Barten 1999
+    sigma_deg: float = 0.008791157173230634  # pupil of 2.1 mm; Barten 1999
+    illuminance_td: float = 66.08231606052992  # 20 cd/m² through that pupil; Barten 1999
     field_deg: float = 60.0  # as in Report ITU-R BT.2246-4 (2015), figure 31
     photons_per_td: float = 1.2274e6  # as there
     snr: float = 3.0  # Barten 1999

@@ -73,9 +73,9 @@ def disc_mtf(frequency_per_px: ArrayLike, *, disc_px: float) -> NDArray[np.float
 
     Notes
     -----
-    Valid where the disc is large against the Airy pattern, diameter >> wavelength × f-number, and
-    before its first zero at diameter × frequency = 1.22. Smaller blur needs `defocus_otf`; the
-    product of this and `airy_mtf` reads low, by 0.05 at most before the first zero.
+    Valid where the disc is large against the Airy pattern, and before its first zero at diameter ×
+    frequency = 1.22: there it is within 0.06 of the exact `defocus_otf` from a diameter of 20
+    wavelengths × f-number on, within 0.03 from 40 on. Near the first zero it reads low.
 
     Examples
     --------
