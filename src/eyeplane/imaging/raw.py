@@ -71,7 +71,7 @@ def decode_raw(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
     except (MemoryError, OSError, RuntimeError, ValueError) as error:
         raise damaged(path, str(error)) from error
     return Decoded(
-        pixels=pixels,
+        pixels=pixels,  # one: a sensor without colours
         orientation=orientation,
         exif=exif,
         tone=LINEAR,
