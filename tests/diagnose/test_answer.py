@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.diagnose.builders import DEPTHS, LENS, blur, face, focused_face, frame
 
 from eyeplane.diagnose import answer_frame
 from eyeplane.records import (
@@ -18,7 +19,6 @@ from eyeplane.records import (
     to_plain,
 )
 from eyeplane.records.answer import FrameAnswer
-from tests.diagnose.builders import DEPTHS, LENS, blur, face, focused_face, frame
 
 STANDARD = Viewing()
 NO_EXIF = Exposure()
@@ -43,6 +43,18 @@ def row(*blurs: Blur, tall: tuple[float, ...] = ()) -> tuple[FaceReading, ...]:
     )
 
 
+DEEP = replace(LENS, f_number=8.0)
+
+
+def veiled(size_px: float, distance_mm: float) -> FaceReading:
+    """Return a face equally soft all over: near by, no plane alone makes it; far off, one may."""
+    soft = blur("disc", size_px)
+    probes = [(n, d, soft) for n, d in DEPTHS.items()]
+    return face(near_blur=soft, probes=probes, distance_mm=distance_mm)
+
+
+NEAR_VEIL, FAR_VEIL = veiled(8.0, 1500.0), veiled(8.0, 3500.0)
+
 CASES: list[tuple[str, FrameReading, Viewing, Cause]] = [
     ("behind", frame(focused_face(18.0)), STANDARD, "focus"),
     ("in front", frame(focused_face(-18.0)), STANDARD, "focus"),
@@ -62,7 +74,9 @@ CASES: list[tuple[str, FrameReading, Viewing, Cause]] = [
     ("soft backdrop", frame(all_over(UP), background=[WIDE_SOFT]), STANDARD, "motion"),
     ("at odds", frame(all_over(UP), background=[UP, SHARP]), STANDARD, "motion"),
     ("noise", frame(face(near_blur=SHARP, noise=0.15)), STANDARD, "noise"),
-    ("glass", frame(all_over(D8), background=[D8, blur("disc", 7.5)]), STANDARD, "glass"),
+    ("glass", frame(NEAR_VEIL, background=[D8, D8], exposure=DEEP), STANDARD, "glass"),
+    ("glass?", frame(FAR_VEIL, background=[D8], exposure=DEEP), STANDARD, "cannot tell"),
+    ("sharp backdrop", frame(FAR_VEIL, background=[SHARP], exposure=DEEP), STANDARD, "focus"),
     ("pixels", frame(face(near_blur=SHARP)), Viewing(print_cm=150), "pixels"),
     ("held", frame(face(near_blur=SHARP)), Viewing(print_cm=60), "none"),
     ("held though soft", frame(all_over(D8)), Viewing(print_cm=15), "none"),
@@ -194,9 +208,7 @@ def test_sitter_who_cannot_be_told_is_named() -> None:
         ((True, None), "", None),
     ],
 )
-def test_blink_is_named(
-    open_: tuple[bool | None, bool | None], said: str, state: bool | None
-) -> None:
+def test_blink_is_named(open_: tuple[bool | None, bool | None], said: str, state: object) -> None:
     answer = answer_frame(frame(face(near_blur=D8, eyes_open=open_)), STANDARD)
     assert answer.faces[0].eyes_open is state
     assert answer.sentence.startswith(said)

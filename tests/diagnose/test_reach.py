@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.diagnose.builders import blur, face, measured
 
 from eyeplane.diagnose.reach import (
     PrintView,
@@ -15,7 +16,6 @@ from eyeplane.diagnose.reach import (
     spread_of,
 )
 from eyeplane.records import Blur, BlurKind
-from tests.diagnose.builders import blur, face, measured
 
 VIEW = PrintView(width_px=6000, height_px=4000, viewing_cm=50.0, print_cm=None)
 

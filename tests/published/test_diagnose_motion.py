@@ -1,12 +1,12 @@
 """Motion's lengths and rates against worked numbers."""
 
 import pytest
+from tests.diagnose.builders import LENS, blur, face, frame
 
 from eyeplane.diagnose import answer_frame
 from eyeplane.diagnose.motion import shake_rate_deg_per_s
 from eyeplane.optics import magnification
 from eyeplane.records import Viewing
-from tests.diagnose.builders import LENS, blur, face, frame
 
 
 @pytest.mark.parametrize(("length_um", "rate"), [(30.0, 1.719), (63.0, 3.610)])

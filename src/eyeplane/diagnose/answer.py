@@ -8,6 +8,7 @@ from eyeplane.diagnose.cause import (
     diffraction_explains,
     far_eye_reach,
     far_eye_soft,
+    glass_possible,
     sharp_sitters,
 )
 from eyeplane.diagnose.depth import depth_of, marks_of
@@ -155,7 +156,7 @@ def _facts(
         far_depth_mm=_far_depth(case) if soft_far else None,
         others=tuple(names[i] for i, c in enumerate(cases) if any(c is s for s in sharp)),
         small_stop=diffraction_explains(case, reading),
-        undecided=_undecided(case),
+        undecided=_undecided(case, reading),
         stop=_stop(case, cause, reading, soft_far=soft_far),
         hold_time_s=holding_time_s(case, reading),
         hold_factor=holding_factor(case),
@@ -170,11 +171,13 @@ def _stop(case: FaceCase, cause: Cause, reading: FrameReading, *, soft_far: bool
     return None if blur.size_px is None else holding_stop(case, reading, blur.size_px.value)
 
 
-def _undecided(case: FaceCase) -> str:
+def _undecided(case: FaceCase, reading: FrameReading) -> str:
     kind = case.eye.blur.kind
     if kind == "none":
         return "texture"
-    return "focus or motion" if kind in ("cannot tell", "line") else ""
+    if kind == "disc":
+        return "focus or glass" if glass_possible(case, reading) else ""
+    return "focus or motion"
 
 
 def _who(case: FaceCase) -> str:

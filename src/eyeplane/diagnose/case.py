@@ -62,18 +62,36 @@ class FaceCase:
 
     @property
     def spread(self) -> PointSpread:
-        """Return the point spread at the eye that counts; sharp where nothing is known."""
+        """Return the point spread at the eye that counts; sharp where nothing is known.
+
+        Returns
+        -------
+        PointSpread
+            In pixels of the frame.
+        """
         size = self.eye.blur.size_px
         return PointSpread() if size is None else spread_of(self.eye.blur.kind, size.value)
 
     @property
     def reach_without_blur_cm(self) -> float:
-        """Return the reach of these pixels with this noise and no blur."""
+        """Return the reach of these pixels with this noise and no blur.
+
+        Returns
+        -------
+        float
+            Reach in cm.
+        """
         return reach_at(PointSpread(), self.noise, self.view)
 
     @property
     def reach_without_noise_cm(self) -> float:
-        """Return the reach of this blur without noise."""
+        """Return the reach of this blur without noise.
+
+        Returns
+        -------
+        float
+            Reach in cm.
+        """
         return reach_at(self.spread, 0.0, self.view)
 
     @property
@@ -82,12 +100,23 @@ class FaceCase:
 
         The promised one, else `STANDARD_PRINT_CM` if that is not held yet; never more than
         `GOOD_SHARE` of what pixels and noise allow.
+
+        Returns
+        -------
+        float
+            Longest edge in cm.
         """
         return min(self._wanted_cm, GOOD_SHARE * self.reach_without_blur_cm)
 
     @property
     def light_goal_cm(self) -> float:
-        """Return the print that less noise aims at, as `goal_cm` but with the blur as it is."""
+        """Return the print that less noise aims at, as `goal_cm` but with the blur as it is.
+
+        Returns
+        -------
+        float
+            Longest edge in cm.
+        """
         return min(self._wanted_cm, GOOD_SHARE * self.reach_without_noise_cm)
 
     @property
@@ -99,7 +128,13 @@ class FaceCase:
 
     @property
     def possible_cm(self) -> float:
-        """Return what these pixels could hold at all."""
+        """Return what these pixels could hold at all.
+
+        Returns
+        -------
+        float
+            Reach in cm.
+        """
         return pixel_reach(self.view)
 
 

@@ -12,6 +12,7 @@ AIRY_TO_DISC = 0.70508 / 0.40397
 WAVELENGTH_UM = 0.55  # middle of the eye's response to daylight, CIE 1924
 DIFFRACTION_SHARE = 0.7  # diffraction making this much of the disc explains it
 GLASS_CALLED = 0.8  # probability of a floor that no plane explains
+GLASS_POSSIBLE = 0.1  # and from which it is not excluded
 GLASS_ALIKE = 1.4  # background and face as soft as each other within this ratio
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
 OTHER_SHARP_RATIO = 1.5  # another sitter holding this much more: the depth did not reach both
@@ -128,7 +129,7 @@ def _cause_of_soft(case: FaceCase, others: Sequence[FaceCase], reading: FrameRea
         return whose(case.motion, case.reading, reading, [c.reading for c in others])
     if _glass(case, reading) or diffraction_explains(case, reading):
         return "glass"
-    if not _focus_possible(case):
+    if not _focus_possible(case) or glass_possible(case, reading):
         return "cannot tell"
     return "depth" if sharp_sitters(case, others) else "focus"
 
@@ -148,13 +149,41 @@ def _focus_possible(case: FaceCase) -> bool:
 
 
 def _glass(case: FaceCase, reading: FrameReading) -> bool:
+    fit = case.offset.fit
+    return fit is not None and fit.glass >= GLASS_CALLED and _all_alike(case, reading)
+
+
+def glass_possible(case: FaceCase, reading: FrameReading) -> bool:
+    """Return whether glass softens as likely as a far focus plane does.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    reading : FrameReading
+        For its background.
+
+    Returns
+    -------
+    bool
+        True if the background is as soft as the face, no side is called, and a floor that no
+        plane explains is not improbable.
+    """
+    fit = case.offset.fit
+    if fit is None or case.offset.side or not _all_alike(case, reading):
+        return False
+    return fit.glass >= GLASS_POSSIBLE
+
+
+def _all_alike(case: FaceCase, reading: FrameReading) -> bool:
+    """Return whether the background is as soft as the face, the lens being known."""
     fit, size = case.offset.fit, case.eye.blur.size_px
-    if fit is None or size is None or not fit.lens_known or fit.glass < GLASS_CALLED:
+    if fit is None or size is None or not fit.lens_known:
         return False
     ratios = [
         max(p.blur.size_px.value, 0.1) / max(size.value, 0.1)
         for p in reading.background
-        if p.blur.size_px is not None and p.blur.kind in ("disc", "none", "cannot tell")
+        if p.blur.size_px is not None and p.blur.kind != "line"
     ]
     return bool(ratios) and all(1 / GLASS_ALIKE <= r <= GLASS_ALIKE for r in ratios)
 

@@ -21,7 +21,7 @@ LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4
 SHARED_ERROR_WEIGHT = 0.7
 # Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
 FLOOR_PX = np.array([0.0, 0.8, 1.6, 2.6, 4.5, 8.0, 16.0])
-FLOOR_PRIOR = np.array([1.0, 1.0, 1.0, 0.5, 0.02, 0.01, 0.01])
+FLOOR_PRIOR = np.array([1.0, 1.0, 1.0, 0.5, 0.03, 0.03, 0.03])
 GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness
 OFFSET_SPAN_MM = 1500.0  # the grid's end, if the focus plane stays between lens and twice as far
 OFFSET_PRIOR_MM = 150.0  # width of the prior 1 / (1 + (z/width)²): misses beyond an arm are rare

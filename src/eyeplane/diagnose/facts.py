@@ -56,7 +56,7 @@ class Facts:
     small_stop : bool
         Whether diffraction explains the softness.
     undecided : str
-        What cannot be told: "focus or motion", "texture" (too little of it) or "".
+        What cannot be told: "focus or motion", "focus or glass", "texture" (too little) or "".
     stop : float or None
         Aperture that would have held.
     hold_time_s : float or None

@@ -65,6 +65,13 @@ class Lens:
     def scale_log_sd(self) -> float:
         """Return the standard deviation of the logarithm of all blur discs together.
 
+        Returns
+        -------
+        float
+            Natural logarithm, >= 0.
+
+        Notes
+        -----
         Near the focus the disc goes with 1 / distance² and 1 / f-number. The pitch does not come
         in twice: the distance was derived with it, and the two errors nearly cancel.
         """

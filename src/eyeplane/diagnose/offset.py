@@ -10,6 +10,7 @@ from eyeplane.diagnose.lens import Lens
 from eyeplane.diagnose.reach import counting_eye, other_eye
 from eyeplane.records import Blur, FaceReading, Measured
 
+SIDE_UNKNOWN = "in front or behind cannot be told"
 SIGN_CALLED = 0.95  # probability from which "behind" or "in front" is said
 # The window on the eye spans iris, lids and lash roots: its depth is known to about 2 mm
 # (corneal tip 1 mm before the limbus, lashes up to 9 mm; rendered heads).
@@ -133,7 +134,7 @@ def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> Offse
         return OffsetCall(offset_mm=fit.offset_mm, why="", side=side, size_mm=size, fit=fit)
     return OffsetCall(
         offset_mm=None,
-        why="in front or behind cannot be told",
+        why=SIDE_UNKNOWN,
         side="",
         size_mm=size,
         fit=fit,

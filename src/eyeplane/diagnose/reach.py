@@ -42,7 +42,13 @@ class PrintView:
 
     @property
     def long_edge_px(self) -> int:
-        """Return the longer side of the frame in pixels."""
+        """Return the longer side of the frame in pixels.
+
+        Returns
+        -------
+        int
+            Pixels.
+        """
         return max(self.width_px, self.height_px)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from eyeplane.diagnose import words
 from eyeplane.diagnose.facts import Facts
+from eyeplane.diagnose.offset import SIDE_UNKNOWN
 from eyeplane.records import Cause
 
 WIDE = 1.5  # an interval whose ends differ by more than this factor is said as two numbers
@@ -157,6 +158,8 @@ def _why_focus(facts: Facts) -> str:
         return f"Focus lay {size} in front of {eye} or behind it: which cannot be told."
     if facts.side:
         return f"Focus lay {facts.side} {eye}; how far cannot be told: {facts.offset_why}."
+    if facts.offset_why == SIDE_UNKNOWN:
+        return f"Focus missed {eye}: {facts.offset_why}."
     return f"Focus missed {eye}; which way and how far cannot be told: {facts.offset_why}."
 
 
