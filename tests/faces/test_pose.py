@@ -48,9 +48,9 @@ def test_a_drawn_head_is_read_back_also_off_the_axis(
 ) -> None:
     mesh = drawn(yaw=yaw, pitch=pitch, roll=roll, at_mm=(aside, 100.0, 2000.0), focal_px=8000.0)
     pose = fit_pose(mesh, focal_px=8000.0, middle_px=(500.0, 500.0))
-    assert pose.yaw_deg == pytest.approx(YAW_GAIN * yaw, abs=0.4)
-    assert pose.pitch_deg == pytest.approx(pitch, abs=0.4)
-    assert pose.roll_deg == pytest.approx(roll, abs=0.4)
+    assert pose.yaw_deg == pytest.approx(YAW_GAIN * yaw, abs=0.7)
+    assert pose.pitch_deg == pytest.approx(pitch, abs=0.7)
+    assert pose.roll_deg == pytest.approx(roll, abs=0.7)
     assert pose.mm_per_px == pytest.approx(0.25, rel=0.03)
     assert pose.misfit < 0.01
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CERTAIN = 0.5  # score of a face in the whole frame; settled on ../shared/data/people and nobody
+CERTAIN_UPRIGHT = 0.7  # below it the frame may lie on its side; sideways faces score up to .68
+_TURNS = (math.pi / 2, -math.pi / 2, math.pi)
 CERTAIN_TILE = 0.6  # tiles are many, so each must be surer
 MARGIN = 1.6  # side of the second look over the long edge: a face filling the frame needs room
 # Side of the tiles over the long edge, and the share of it that a face must have for these tiles
@@ -36,8 +38,9 @@ def search(view: FrameView) -> list[Found]:
     The whole frame goes into one look, which finds faces from about a twentieth of the long edge.
     If a large face is there, the frame is a portrait and the look has found everybody down to a
     third of the sitter's size: no tile is searched. Otherwise tiles of a half, a quarter, an
-    eighth of the long edge follow (an eighth of 1500 px finds 20 px). A frame with nobody upright
-    is tried turned by quarter turns, because a camera pointed down may have written no orientation.
+    eighth of the long edge follow (an eighth of 1500 px finds 20 px). A frame without a
+    certain face upright is looked at turned too, because a camera pointed down may have written
+    no orientation; a sideways face is seen upright as well, but less surely.
 
     Parameters
     ----------
@@ -49,25 +52,35 @@ def search(view: FrameView) -> list[Found]:
     list of Found
         Doubles left out; empty if nobody is there.
     """
-    found = _look(view, _whole(view), lowest=CERTAIN)
-    if _largest(view, found) < TILES[0][1]:
-        found = without_doubles(found + _look(view, _whole(view, margin=MARGIN), lowest=CERTAIN))
+    upright = _whole_looks(view, 0.0)
+    turn = 0.0
+    if _best(upright) < CERTAIN_UPRIGHT:
+        turned = {t: _whole_looks(view, t) for t in _TURNS}
+        surest = max(turned, key=lambda t: _best(turned[t]))
+        if _best(turned[surest]) >= max(CERTAIN_UPRIGHT, _best(upright) + 0.1):
+            upright, turn = turned[surest], surest
+    found = upright
     for share, enough in TILES:
         if _largest(view, found) < enough:
-            found = _with_tiles(view, found, share)
-    return without_doubles(found) if found else _turned(view)
-
-
-def _turned(view: FrameView) -> list[Found]:
-    """Return the faces of a frame whose upright look shows nobody."""
-    found: list[Found] = []
-    for turn in (math.pi / 2, -math.pi / 2, math.pi):
-        for margin in (1.0, MARGIN):
-            found += _look(view, _whole(view, turn=turn, margin=margin), lowest=CERTAIN)
+            found = _with_tiles(view, found, share, turn=turn)
     if not found:
-        for turn in (math.pi / 2, -math.pi / 2):
-            found += _with_tiles(view, [], TILES[0][0], turn=turn)
+        for turn in _TURNS[:2]:
+            found = _with_tiles(view, found, TILES[0][0], turn=turn)
     return without_doubles(found)
+
+
+def _whole_looks(view: FrameView, turn: float) -> list[Found]:
+    """Return the faces in the whole frame, looked at again with room around it if none is large."""
+    found = _look(view, _whole(view, turn=turn), lowest=CERTAIN)
+    if _largest(view, found) >= TILES[0][1]:
+        return found
+    return without_doubles(
+        found + _look(view, _whole(view, turn=turn, margin=MARGIN), lowest=CERTAIN)
+    )
+
+
+def _best(found: list[Found]) -> float:
+    return max((face.score for face in found), default=0.0)
 
 
 def _largest(view: FrameView, found: list[Found]) -> float:
