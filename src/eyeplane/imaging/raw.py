@@ -70,8 +70,10 @@ def decode_raw(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
         raise _refusal(error, path) from error
     except (MemoryError, OSError, RuntimeError, ValueError) as error:
         raise damaged(path, str(error)) from error
+    if pixels.shape[2] == 1:  # a sensor without colours
+        pixels = pixels[..., 0]
     return Decoded(
-        pixels=pixels,  # one: a sensor without colours
+        pixels=pixels,
         orientation=orientation,
         exif=exif,
         tone=LINEAR,
