@@ -4,11 +4,12 @@ Drawing units are those of the SVG's view box, x along the lens axis (lens to th
 scale, `units_per_mm`, holds in both directions.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.deliver.profile import BOTTOM_MM, TOP_MM, head_outline
 from eyeplane.deliver.wording import far_words, offset_words, side_words
-from eyeplane.records import FaceAnswer, FaceReading
+from eyeplane.records import DepthMark, FaceAnswer, FaceReading
 
 WIDTH = 400.0
 MARGIN = 6.0
@@ -18,6 +19,12 @@ HEAD_TOP = 26.0  # below the name of the focus plane
 LANE = 15.0
 LETTER = 5.9  # mean width of a letter of the small type, in drawing units: for placing labels only
 PROMINENT = ("near iris", "far iris")
+CLOSE_MM = 3.0  # places closer than this share one label
+# Measured but not named on the drawing, where they would only crowd; the list of numbers has them.
+MINOR = frozenset(
+    {"near brow", "far brow", "near cheek", "far cheek", "near corner", "far corner"}
+    | {"mouth", "chin", "forehead", "far lashes"}
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +37,8 @@ class Tick:
         What lies there.
     x, label_x, label_y : float
         Place of the tick and of its name.
+    others : tuple of float
+        Ticks of places that share the name.
     held : bool
         Whether it lies inside the depth of field.
     strong : bool
@@ -38,6 +47,7 @@ class Tick:
 
     name: str
     x: float
+    others: tuple[float, ...]
     label_x: float
     label_y: float
     held: bool
@@ -202,7 +212,7 @@ def depth_line(reading: FaceReading, answer: FaceAnswer) -> DepthLine:
     axis_y = HEAD_TOP - TOP_MM * axis.scale
     ticks, lanes = _ticks(answer, axis, foot_y + 4)
     offset = answer.offset_mm
-    words = _plane_words(answer)
+    words = _plane_words(answer, axis)
     half = len(words) * LETTER / 2
     wanted_x = WIDTH / 2 if offset is None else axis.x(offset.value)
     face_path, back_path = _head_paths(reading, answer, axis, axis_y)
@@ -243,23 +253,56 @@ def _ticks(answer: FaceAnswer, axis: Axis, top: float) -> tuple[tuple[Tick, ...]
     """Return the ticks, their names in lanes so that none overlaps, and the number of lanes."""
     ends: list[float] = []
     ticks = []
-    drawn = [m for m in answer.marks if axis.holds(m.depth_mm)]
-    for mark in sorted(drawn, key=lambda m: m.depth_mm):
-        half = len(mark.name) * LETTER / 2
-        label_x = min(max(axis.x(mark.depth_mm), MARGIN + half), WIDTH - MARGIN - half)
+    for group in _groups(answer, axis):
+        name = joined([m.name for m in group])
+        half = len(name) * LETTER / 2
+        x = axis.x(group[0].depth_mm)
+        label_x = min(max(x, MARGIN + half), WIDTH - MARGIN - half)
         lane = next((k for k, end in enumerate(ends) if label_x - half > end + 6), len(ends))
         ends[lane : lane + 1] = [label_x + half]
         ticks.append(
             Tick(
-                name=mark.name,
-                x=axis.x(mark.depth_mm),
+                name=name,
+                x=x,
+                others=tuple(axis.x(m.depth_mm) for m in group[1:]),
                 label_x=label_x,
                 label_y=top + (lane + 1) * LANE,
-                held=_held(answer, mark.depth_mm),
-                strong=mark.name in PROMINENT,
+                held=_held(answer, group[0].depth_mm),
+                strong=group[0].name in PROMINENT,
             )
         )
     return tuple(ticks), len(ends)
+
+
+def _groups(answer: FaceAnswer, axis: Axis) -> list[list[DepthMark]]:
+    """Return what is drawn, near to far; places too close share a name, an iris first."""
+    groups: list[list[DepthMark]] = []
+    drawn = [m for m in answer.marks if axis.holds(m.depth_mm) and m.name not in MINOR]
+    for mark in sorted(drawn, key=lambda m: m.depth_mm):
+        close = groups and mark.depth_mm - groups[-1][-1].depth_mm < CLOSE_MM
+        if close:
+            groups[-1].append(mark)
+        else:
+            groups.append([mark])
+    return [sorted(g, key=lambda m: (m.name not in PROMINENT, m.depth_mm)) for g in groups]
+
+
+def joined(names: Sequence[str]) -> str:
+    """Return names on one label, what they begin with alike said once.
+
+    Parameters
+    ----------
+    names : sequence of str
+        One or more.
+
+    Returns
+    -------
+    str
+        "near iris and lashes" for "near iris" and "near lashes".
+    """
+    first, *rest = names
+    side = first.split(" ")[0] + " "
+    return " and ".join([first, *(n.removeprefix(side) for n in rest)])
 
 
 def _held(answer: FaceAnswer, depth_mm: float) -> bool:
@@ -289,10 +332,13 @@ def _beyond(answer: FaceAnswer, axis: Axis) -> tuple[str, ...]:
     )
 
 
-def _plane_words(answer: FaceAnswer) -> str:
-    if answer.offset_mm is not None:
-        return f"focus plane {offset_words(answer.offset_mm)}"
-    return "focus plane: cannot tell"
+def _plane_words(answer: FaceAnswer, axis: Axis) -> str:
+    if answer.offset_mm is None:
+        return "focus plane: cannot tell"
+    words = f"focus plane {offset_words(answer.offset_mm)}"
+    if axis.holds(answer.offset_mm.value):
+        return words
+    return f"← {words}" if answer.offset_mm.value < 0 else f"{words} →"
 
 
 def _lens_words(reading: FaceReading) -> str:

@@ -10,6 +10,7 @@ from eyeplane.deliver.wording import (
     offset_words,
     reach_words,
     shutter_words,
+    side_words,
     spread_words,
     whole_cm,
 )
@@ -169,6 +170,7 @@ def face_facts(reading: FaceReading, answer: FaceAnswer) -> tuple[Fact, ...]:
         Fact(name="Reach", words=reach_words(answer.reach_cm)),
         Fact(name="Focus plane from the near iris", words=_offset(answer)),
         Fact(name="Depth of field", words=_depth(answer)),
+        Fact(name="Seen from the near iris lie", words=_marks(answer)),
         Fact(name="Nearer eye, as seen in the picture", words=face.near or "both equally far"),
     ]
     for eye, place in zip(reading.eyes, face.eyes, strict=True):
@@ -207,6 +209,11 @@ def _depth(answer: FaceAnswer) -> str:
         return "cannot tell"
     front, back = number(answer.depth_front_mm), number(answer.depth_back_mm)
     return f"{front}{THIN}mm before the focus plane, {back}{THIN}mm behind it"
+
+
+def _marks(answer: FaceAnswer) -> str:
+    places = (f"{m.name} {side_words(m.depth_mm)}" for m in answer.marks if m.name != "near iris")
+    return ", ".join(places) or "cannot tell"
 
 
 def _open(state: bool | None) -> str:  # noqa: FBT001  three answers, one of them None

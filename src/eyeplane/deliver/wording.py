@@ -185,11 +185,17 @@ def side_words(offset_mm: float) -> str:
     Returns
     -------
     str
-        "14 mm behind", "3.2 mm in front" or "on the iris" below 0.05 mm.
+        "14 mm behind", "3.2 mm in front", "1.3 m behind" or "on the iris" below 0.05 mm.
     """
     if abs(offset_mm) < 0.05:
         return "on the iris"
-    return f"{number(abs(offset_mm))}{THIN}mm {'behind' if offset_mm > 0 else 'in front'}"
+    side = "behind" if offset_mm > 0 else "in front"
+    return f"{_length(offset_mm)} {side}"
+
+
+def _length(length_mm: float) -> str:
+    size = abs(length_mm)
+    return f"{number(size / 1000)}{THIN}m" if size >= 1000 else f"{number(size)}{THIN}mm"
 
 
 def offset_words(offset: Measured | None) -> str:
@@ -207,11 +213,13 @@ def offset_words(offset: Measured | None) -> str:
     """
     if offset is None:
         return "cannot tell"
-    if offset.low < 0 < offset.high:
+    low, high = sorted((offset.low, offset.high), key=abs)
+    if offset.low < 0 < offset.high or abs(offset.value) < 0.05:
         spread = f"{side_words(offset.low)} to {side_words(offset.high)}"
+    elif abs(high) >= 1000:
+        spread = f"{_length(low)} to {_length(high)}"
     else:
-        low, high = sorted((abs(offset.low), abs(offset.high)))
-        spread = f"{number(low)}–{number(high)}"
+        spread = f"{number(abs(low))}–{number(abs(high))}"
     return f"{side_words(offset.value)} ({spread})"
 
 
