@@ -1,0 +1,224 @@
+"""One frame from file to reading: the function that workers run.
+
+Points are (x, y) in pixels of the upright frame, arrays [y, x].
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from eyeplane.errors import FrameError
+from eyeplane.faces import find_faces
+from eyeplane.imaging import LumaWindow, Picture, open_picture
+from eyeplane.measure.blur import fit_blur
+from eyeplane.measure.noise import Noise, measure_noise
+from eyeplane.measure.places import (
+    EYE_WIDTH_MM,
+    LANDMARK_WIDTH_MM,
+    background_places,
+    side_for,
+    window_at,
+)
+from eyeplane.measure.spectrum import Spectrum, window_spectrum
+from eyeplane.measure.view import eye_view
+from eyeplane.records import (
+    Blur,
+    Exposure,
+    Eye,
+    EyeReading,
+    Face,
+    FaceReading,
+    FrameReading,
+    Measured,
+    MeasureSettings,
+    ProbeReading,
+    Side,
+    SpotReading,
+)
+
+MEASURE_VERSION = "1"  # raise it when a reading of the same file would come out differently
+SPOT_SIDE_PX = 128
+BACKGROUND_SIDE_PX = 128
+EYE_NAMES = ("near iris", "far iris")  # landmarks that are measured as eyes, not as probes
+MOTION_PLACES = 5  # windows on a face that are fitted together for motion
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Open:
+    """An opened frame with its noise."""
+
+    picture: Picture
+    noise: Noise | None
+
+    def spectrum(self, window: LumaWindow | None) -> Spectrum | None:
+        if window is None:
+            return None
+        return window_spectrum(window, quantization=self.picture.quantization, noise=self.noise)
+
+    def spectrum_at(self, at_px: tuple[float, float], side_px: int) -> Spectrum | None:
+        return self.spectrum(window_at(self.picture, at_px, side_px))
+
+
+def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
+    """Return all that can be measured in one frame.
+
+    Parameters
+    ----------
+    path : str
+        The frame's file.
+    settings : MeasureSettings
+        What to measure.
+
+    Returns
+    -------
+    FrameReading
+        With status "unreadable" and the reason where the file cannot be read; never an exception
+        for a bad file.
+    """
+    try:
+        picture = open_picture(Path(path), settings=settings)
+    except FrameError as error:
+        return _unreadable(path, error)
+    faces = find_faces(picture)
+    places = background_places(picture, faces)
+    windows = {at: window_at(picture, at, BACKGROUND_SIDE_PX) for at in places}
+    noise = measure_noise(
+        [w for w in (*windows.values(), *_eye_windows(picture, faces)) if w is not None],
+        iso=picture.exposure.iso,
+        quantization=picture.quantization,
+    )
+    frame = _Open(picture=picture, noise=noise)
+    readings = tuple(_read_face(frame, face) for face in faces)
+    return FrameReading(
+        path=path,
+        sha256=picture.sha256,
+        size_bytes=picture.size_bytes,
+        mtime_ns=picture.mtime_ns,
+        status="measured" if faces else "nobody",
+        reason="",
+        width_px=picture.width_px,
+        height_px=picture.height_px,
+        exposure=picture.exposure,
+        pitch_um=picture.pitch_um,
+        pitch_source=picture.pitch_source,
+        faces=readings,
+        background=_read_background(frame, windows) if _moved(readings) else (),
+        spots=tuple(_read_spot(frame, at) for at in settings.spots_px),
+    )
+
+
+def _moved(faces: tuple[FaceReading, ...]) -> bool:
+    """Return whether a face may be motion-blurred: only then does the background tell anything."""
+    return any(f.together.kind != "none" and f.together.line_px is not None for f in faces)
+
+
+def _read_background(
+    frame: _Open, windows: dict[tuple[float, float], LumaWindow | None]
+) -> tuple[ProbeReading, ...]:
+    return tuple(
+        ProbeReading(
+            name="background",
+            at_px=at,
+            depth_mm=None,
+            depth_sd_mm=None,
+            blur=_fit([frame.spectrum(window)], lines=True),
+        )
+        for at, window in windows.items()
+        if window is not None
+    )
+
+
+def _eye_windows(picture: Picture, faces: Iterable[Face]) -> list[LumaWindow | None]:
+    return [window_at(picture, face.eyes[0].iris_px, _side(EYE_WIDTH_MM, face)) for face in faces]
+
+
+def _read_face(frame: _Open, face: Face) -> FaceReading:
+    eye_side = _side(EYE_WIDTH_MM, face)
+    side = _side(LANDMARK_WIDTH_MM, face)
+    eyes = {eye.side: frame.spectrum_at(eye.iris_px, eye_side) for eye in face.eyes}
+    marks = [mark for mark in face.landmarks if mark.name not in EYE_NAMES]
+    spectra = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
+    together = [*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)]
+    return FaceReading(
+        face=face,
+        eyes=(_read_eye(face.eyes[0], eyes), _read_eye(face.eyes[1], eyes)),
+        probes=tuple(
+            ProbeReading(
+                name=mark.name,
+                at_px=mark.at_px,
+                depth_mm=mark.depth_mm,
+                depth_sd_mm=mark.depth_sd_mm,
+                blur=_fit([spectrum], lines=False),
+            )
+            for mark, spectrum in spectra
+            if spectrum is not None
+        ),
+        together=_fit(_most_telling(together), lines=True),
+        noise_contrast=_noise_at(frame, face),
+        view=eye_view(frame.picture, face),
+    )
+
+
+def _read_eye(eye: Eye, spectra: dict[Side, Spectrum | None]) -> EyeReading:
+    spectrum = [spectra[eye.side]]
+    blur = _fit(spectrum, lines=False)
+    if blur.kind != "none" and blur.size_px is not None:  # a sharp eye needs no line looked for
+        blur = _fit(spectrum, lines=True)
+    return EyeReading(side=eye.side, blur=blur)
+
+
+def _read_spot(frame: _Open, at_px: tuple[float, float]) -> SpotReading:
+    return SpotReading(at_px=at_px, blur=_fit([frame.spectrum_at(at_px, SPOT_SIDE_PX)], lines=True))
+
+
+def _most_telling(spectra: Iterable[Spectrum | None]) -> list[Spectrum | None]:
+    """Return the windows with most texture: flat skin adds time, not knowledge."""
+    usable = [s for s in spectra if s is not None]
+    ranked = sorted(usable, key=lambda s: s.texture, reverse=True)[:MOTION_PLACES]
+    return list(ranked)
+
+
+def _fit(spectra: Iterable[Spectrum | None], *, lines: bool) -> Blur:
+    return fit_blur([s for s in spectra if s is not None], lines=lines)
+
+
+def _noise_at(frame: _Open, face: Face) -> Measured | None:
+    if frame.noise is None:
+        return None
+    window = window_at(frame.picture, face.eyes[0].iris_px, _side(EYE_WIDTH_MM, face)) or window_at(
+        frame.picture, face.eyes[1].iris_px, _side(EYE_WIDTH_MM, face)
+    )
+    if window is None:
+        return None
+    return frame.noise.contrast_at(float(np.median(window.luma)))
+
+
+def _side(width_mm: float, face: Face) -> int:
+    return side_for(width_mm, mm_per_px=face.mm_per_px.value)
+
+
+def _unreadable(path: str, error: FrameError) -> FrameReading:
+    size_bytes, mtime_ns = 0, 0
+    try:
+        status = Path(path).stat()
+        size_bytes, mtime_ns = status.st_size, status.st_mtime_ns
+    except OSError:
+        pass  # then not even its size can be told; the reason says why
+    return FrameReading(
+        path=path,
+        sha256="",
+        size_bytes=size_bytes,
+        mtime_ns=mtime_ns,
+        status="unreadable",
+        reason=f"{error.what}. {error.hint}.",
+        width_px=0,
+        height_px=0,
+        exposure=Exposure(),
+        pitch_um=None,
+        pitch_source="",
+        faces=(),
+        background=(),
+        spots=(),
+    )
