@@ -142,6 +142,23 @@ def test_at_the_diagonal_the_size_cancels(
         ) == (longest_cm > print_cm)
 
 
+def test_the_diagonal_is_taken_one_and_a_half_times() -> None:
+    # 75 x 50 cm from 1.5 diagonals: the largest disc that looks sharp there, and 2 % around it.
+    viewing_cm = 1.5 * math.hypot(75, 50)
+    disc_px = blur_for_print_px(long_edge_px=6000, print_cm=75, viewing_cm=viewing_cm)
+    smaller, larger = (
+        holds_diagonal(
+            spread=PointSpread(disc_px=disc_px * share),
+            width_px=4000,
+            height_px=6000,
+            noise_contrast=0,
+        )
+        for share in (0.98, 1.02)
+    )
+    assert smaller
+    assert not larger
+
+
 def test_big_discs_scale_like_their_size() -> None:
     hundred, two_hundred = (reach(PointSpread(disc_px=d)) for d in (100, 200))
     assert hundred == pytest.approx(2 * two_hundred, rel=0.01)

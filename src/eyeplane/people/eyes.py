@@ -1,7 +1,7 @@
-"""Sizes of eyes: the visible iris and the distance between the pupils, adults and children."""
+"""Sizes of eyes: the visible iris and the distance at_age the pupils, adults and children."""
 
 from eyeplane.errors import InputError
-from eyeplane.people.measures import BodyMeasure, between
+from eyeplane.people.measures import BodyMeasure, at_age
 
 VISIBLE_IRIS_MM = BodyMeasure(
     mean_mm=11.71,
@@ -23,7 +23,7 @@ _CHILD_SOURCE = (
     "spread from memory"
 )
 # Middle of the age group in years and far distance in mm. The first is the near distance read for
-# babies under a year (40.5, n = 220) plus 3.5 mm, as the other groups have between near and far.
+# babies under a year (40.5, n = 220) plus 3.5 mm, as the other groups have at_age near and far.
 _CHILD_EYE_DISTANCE = (
     (0.5, 44.0),
     (1.5, 46.5),
@@ -58,7 +58,7 @@ def check_age(age_years: float | None) -> None:
 
 
 def eye_distance(*, age_years: float | None = None) -> BodyMeasure:
-    """Return the distance between the pupils of someone looking far.
+    """Return the distance at_age the pupils of someone looking far.
 
     Parameters
     ----------
@@ -93,7 +93,7 @@ def eye_distance(*, age_years: float | None = None) -> BodyMeasure:
         return ANYONE_EYE_DISTANCE_MM
     if age_years >= _GROWN_YEARS:
         return EYE_DISTANCE_MM
-    mean_mm = between(age_years, _CHILD_EYE_DISTANCE)
+    mean_mm = at_age(age_years, _CHILD_EYE_DISTANCE)
     return BodyMeasure(mean_mm=mean_mm, sd_mm=_CHILD_EYE_DISTANCE_SD_MM, source=_CHILD_SOURCE)
 
 
@@ -127,5 +127,5 @@ def visible_iris(*, age_years: float | None = None) -> BodyMeasure:
     check_age(age_years)
     if age_years is None or age_years >= _CHILD_IRIS[-1][0]:
         return VISIBLE_IRIS_MM
-    mean_mm = between(age_years, _CHILD_IRIS)
+    mean_mm = at_age(age_years, _CHILD_IRIS)
     return BodyMeasure(mean_mm=mean_mm, sd_mm=_CHILD_IRIS_SD_MM, source="from memory")

@@ -23,29 +23,29 @@ class BodyMeasure:
     source: str
 
 
-def between(at: float, points: tuple[tuple[float, float], ...]) -> float:
-    """Return a value from a table, straight between its points and level outside them.
+def at_age(age_years: float, points: tuple[tuple[float, float], ...]) -> float:
+    """Return a value from a table by age, straight between its points and level outside them.
 
     Parameters
     ----------
-    at : float
-        Where to look, e.g. an age.
+    age_years : float
+        Where to look.
     points : tuple of (float, float)
-        Places in rising order, each with its value.
+        Ages in rising order, each with its value.
 
     Returns
     -------
     float
-        The value there.
+        Value at that age.
 
     Examples
     --------
-    >>> between(1.5, ((1, 10), (2, 20)))
+    >>> at_age(1.5, ((1, 10), (2, 20)))
     15.0
     """
-    if at <= points[0][0]:
+    if age_years <= points[0][0]:
         return float(points[0][1])
     for (left, low), (right, high) in pairwise(points):
-        if at <= right:
-            return low + (high - low) * (at - left) / (right - left)
+        if age_years <= right:
+            return low + (high - low) * (age_years - left) / (right - left)
     return float(points[-1][1])
