@@ -1,4 +1,4 @@
-"""Sizes of eyes: the visible iris and the distance at_age the pupils, adults and children."""
+"""Sizes of eyes: the visible iris and the distance between the pupils, adults and children."""
 
 from eyeplane.errors import InputError
 from eyeplane.people.measures import BodyMeasure, at_age
@@ -23,7 +23,7 @@ _CHILD_SOURCE = (
     "spread from memory"
 )
 # Middle of the age group in years and far distance in mm. The first is the near distance read for
-# babies under a year (40.5, n = 220) plus 3.5 mm, as the other groups have at_age near and far.
+# babies under a year (40.5, n = 220) plus 3.5 mm, as the other groups have between near and far.
 _CHILD_EYE_DISTANCE = (
     (0.5, 44.0),
     (1.5, 46.5),
@@ -58,7 +58,7 @@ def check_age(age_years: float | None) -> None:
 
 
 def eye_distance(*, age_years: float | None = None) -> BodyMeasure:
-    """Return the distance at_age the pupils of someone looking far.
+    """Return the distance between the pupils of someone looking far.
 
     Parameters
     ----------
