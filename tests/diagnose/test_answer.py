@@ -302,3 +302,72 @@ def test_more_blur_never_raises_a_frame_s_reach(one: float, two: float) -> None:
     assert softer is not None
     assert softer.value <= sharper.value * (1 + 1e-6)
     assert softer.low <= softer.value <= softer.high
+
+
+SIZES = st.one_of(st.none(), st.floats(0.0, 200.0))
+BLURS = st.builds(
+    lambda kind, size, share, angle: blur(kind, size, share=share, angle_deg=angle),
+    st.sampled_from(["disc", "line", "none", "cannot tell"]),
+    SIZES,
+    st.floats(0.0, 1.0),
+    st.floats(0.0, 179.9),
+)
+EXPOSURES = st.builds(
+    Exposure,
+    exposure_time_s=st.one_of(st.none(), st.floats(1e-5, 30.0)),
+    f_number=st.one_of(st.none(), st.floats(0.7, 64.0)),
+    focal_length_mm=st.one_of(st.none(), st.floats(4.0, 800.0)),
+    iso=st.one_of(st.none(), st.floats(25.0, 400_000.0)),
+    flash_fired=st.sampled_from([None, True, False]),
+)
+VIEWINGS = st.builds(
+    Viewing,
+    distance_cm=st.one_of(st.none(), st.floats(10.0, 500.0)),
+    print_cm=st.one_of(st.none(), st.floats(5.0, 300.0)),
+)
+FACES = st.builds(
+    lambda near, far, probe, side, noise: face(
+        near_blur=near,
+        far_blur=far,
+        near=side,
+        noise=noise,
+        probes=[("nose tip", -28.0, probe), ("near ear", 88.0, near)],
+        together=far,
+    ),
+    BLURS,
+    BLURS,
+    BLURS,
+    st.sampled_from(["left", "right", None]),
+    st.one_of(st.none(), st.floats(0.0, 0.5)),
+)
+
+
+@given(
+    faces=st.lists(FACES, min_size=1, max_size=3),
+    background=st.lists(BLURS, max_size=3),
+    exposure=EXPOSURES,
+    viewing=VIEWINGS,
+    pitch=st.one_of(st.none(), st.floats(0.7, 12.0)),
+)
+@settings(max_examples=30, deadline=None)
+def test_any_reading_has_an_answer_that_keeps_its_word(
+    faces: list[FaceReading],
+    background: list[Blur],
+    exposure: Exposure,
+    viewing: Viewing,
+    pitch: float | None,
+) -> None:
+    reading = frame(*faces, background=background, exposure=exposure, pitch_um=pitch)
+    answer = answer_frame(reading, viewing)
+    assert answer.sentence.endswith(".")
+    assert "None " not in answer.sentence.replace("None of ", "") + answer.advice
+    assert from_plain(FrameAnswer, to_plain(answer)) == answer
+    for one in answer.faces:
+        assert (one.offset_mm is None) == bool(one.offset_why)
+        if one.reach_cm is None:
+            assert one.cause == "cannot tell"
+    if answer.reach_cm is not None:
+        told = [f.reach_cm.value for f in answer.faces if f.sitter and f.reach_cm is not None]
+        assert answer.reach_cm.value == min(told)
+        if viewing.print_cm is not None and answer.reach_cm.value >= viewing.print_cm:
+            assert answer.cause == "none"

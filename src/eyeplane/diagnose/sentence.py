@@ -83,13 +83,25 @@ def _promised(facts: Facts, promised_cm: float) -> str:
         return f"Holds the {goal} print."
     if reach.high >= promised_cm:
         opening = "Should hold" if reach.value >= promised_cm else "May not hold"
-        return f"{opening} the {goal} print: {_with_article(_subject(facts))} {_range(facts)}."
+        return f"{opening} the {goal} print: {_with_article(_subject(facts))} {_range(facts, 1.0)}."
     if facts.sitters == 1:
         return f"Does not hold the {goal} print: {_at_most(facts)}."
-    count = words.count_word(facts.holding) if facts.holding else "none"
-    verb = "hold" if facts.holding > 1 else "holds"
-    of = f"{words.sentence_case(count)} of {words.count_word(facts.sitters)} {verb}"
-    return f"{of} the {goal} print; {_subject(facts)} {_verb(facts)} {_at_most(facts)}."
+    face = f"{_subject(facts)} {_verb(facts)} {_at_most(facts)}"
+    if facts.untold:
+        return f"Does not hold the {goal} print: {face}."
+    return f"{_how_many(facts)} the {goal} print; {face}."
+
+
+def _how_many(facts: Facts) -> str:
+    """Return how many of a group hold a print, with the verb."""
+    if facts.holding:
+        count, verb = words.count_word(facts.holding), "hold" if facts.holding > 1 else "holds"
+        return f"{words.sentence_case(count)} of {words.count_word(facts.sitters)} {verb}"
+    return (
+        "Neither holds"
+        if facts.sitters == 2
+        else f"None of {words.count_word(facts.sitters)} holds"
+    )
 
 
 def _wall(facts: Facts) -> str:
@@ -124,13 +136,13 @@ def _at_most(facts: Facts) -> str:
     return said if said.startswith("under") else f"{said} at most"
 
 
-def _range(facts: Facts) -> str:
+def _range(facts: Facts, wide: float = WIDE) -> str:
     """Return the reach with its verb, as two numbers where the interval is wide."""
     reach, verb = facts.reach_cm, _verb(facts)
     if reach is None:
         return f"{verb} what cannot be told"
     low, high = words.whole_reach_cm(reach.low), words.whole_reach_cm(reach.high)
-    if reach.high > WIDE * reach.low and low != high:
+    if reach.high > wide * reach.low and low != high:
         return f"{verb} {low} to {high}{words.THIN}cm"
     return f"{verb} {words.cm(reach.value)}"
 
