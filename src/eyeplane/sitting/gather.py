@@ -1,10 +1,12 @@
 """Readings of many frames: from the store where they are known, measured and kept where not."""
 
 import contextlib
+import functools
 import statistics
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 from eyeplane.records import FrameReading, Measured, MeasureSettings
 from eyeplane.sitting.options import Progress, RunOptions
@@ -14,7 +16,14 @@ from eyeplane.work import Done, default_workers, run_each
 RECENT = 32  # frames that the time left is judged by: the pace of now, not of an hour ago
 KNOWN = 3  # frames that must be known before a time left is told
 
-Measure = Callable[[str, MeasureSettings], FrameReading]
+
+class Measure(Protocol):
+    """A function that measures one frame."""
+
+    def __call__(self, path: str, settings: MeasureSettings) -> FrameReading:
+        """Return the reading of a frame."""
+
+
 Report = Callable[[Progress], None]
 
 
@@ -25,7 +34,7 @@ class Measuring:
     Attributes
     ----------
     function : callable
-        (path, settings) to reading; picklable.
+        (path, settings) to reading; picklable, and loaded anew by each process.
     version : str
         Readings of another version count as not measured.
     """
@@ -42,26 +51,12 @@ def standard_measuring() -> Measuring:
     Measuring
         With today's version.
     """
-    from eyeplane.measure.frame import MEASURE_VERSION  # noqa: PLC0415  slow to load
+    from eyeplane.measure.frame import (  # noqa: PLC0415  slow to load
+        MEASURE_VERSION,
+        measure_frame,
+    )
 
-    return Measuring(function=_measure, version=MEASURE_VERSION)
-
-
-def _measure(path: str, settings: MeasureSettings) -> FrameReading:
-    from eyeplane.measure.frame import measure_frame  # noqa: PLC0415  loaded by workers only
-
-    return measure_frame(path, settings)
-
-
-@dataclass(frozen=True, slots=True)
-class _Task:
-    """The measuring with its settings: a function of the path alone that can be pickled."""
-
-    function: Measure
-    settings: MeasureSettings
-
-    def __call__(self, path: str) -> FrameReading:
-        return self.function(path, self.settings)
+    return Measuring(function=measure_frame, version=MEASURE_VERSION)
 
 
 def gather(
@@ -112,7 +107,10 @@ def gather(
             pace.count(reading, took_s=None)
         rest = [path for path in paths if path not in readings]
         run = run_each(
-            _Task(measuring.function, settings), rest, workers=workers, limit_s=options.limit_s
+            functools.partial(measuring.function, settings=settings),
+            rest,
+            workers=workers,
+            limit_s=options.limit_s,
         )
         with contextlib.closing(run):
             for done in run:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.records import Cause, CauseCount, FrameAnswer, SittingFrame, Viewing
+from eyeplane.records import Cause, CauseCount, FaceAnswer, FrameAnswer, SittingFrame, Viewing
 from eyeplane.sitting.bursts import holds_goal, reaches
 from eyeplane.sitting.trend import find_trend
 
@@ -227,17 +227,18 @@ def _change(tally: Tally, causes: Sequence[CauseCount]) -> str:
 
 def _would_hold(answer: FrameAnswer, parts: frozenset[str], goal_cm: float) -> bool:
     sitters = [face for face in answer.faces if face.sitter]
-    if not sitters or any(face.reach_cm is None for face in sitters):
+    return bool(sitters) and all(_face_would_hold(face, parts, goal_cm) for face in sitters)
+
+
+def _face_would_hold(face: FaceAnswer, parts: frozenset[str], goal_cm: float) -> bool:
+    if face.reach_cm is None:
         return False
-    return all(
-        (face.reach_cm is not None and reaches(face.reach_cm.value, goal_cm))
-        or any(
-            part.cause in parts
-            and part.reach_without_cm is not None
-            and reaches(part.reach_without_cm, goal_cm)
-            for part in face.budget
-        )
-        for face in sitters
+    # Motion may be told by the whole face while the spread at the eye has no shape of its own:
+    # the part "cannot tell" is then what that cause made.
+    gone = {*parts, "cannot tell"} if face.cause in parts else parts
+    reach_cm = [part.reach_without_cm for part in face.budget if part.cause in gone]
+    return any(
+        reach is not None and reaches(reach, goal_cm) for reach in (face.reach_cm.value, *reach_cm)
     )
 
 

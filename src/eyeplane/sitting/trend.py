@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtr
 
 FEWEST = 8  # bursts; with fewer a trend is not looked for
 CHANCE = 0.05  # how often a sitting without a trend may be said to have one; common practice
@@ -43,23 +42,20 @@ def chance_of_trend(shares: Sequence[float]) -> float:
 
     Notes
     -----
-    Correlation r of the shares with their order, and t = r √((n − 2)/(1 − r²)) with n − 2 degrees
-    of freedom; for shares of 0 and 1 it is the test of Armitage for a trend in proportions.
+    With r the correlation of the shares with their order, (n − 1) r² is held against chi-square
+    with one degree of freedom: the test for a linear trend in its permutation form.
 
     References
     ----------
-    Armitage, P. (1955), "Tests for linear trends in proportions and frequencies", Biometrics 11,
-    375-386.
+    Mantel, N. (1963), "Chi-square tests with one degree of freedom; extensions of the
+    Mantel-Haenszel procedure", Journal of the American Statistical Association 58, 690-700.
     """
     values = np.asarray(shares, dtype=float)
     count = len(values)
     if count < 3 or np.ptp(values) == 0:
         return 1.0
     r = float(np.corrcoef(np.arange(count), values)[0, 1])
-    if abs(r) >= 1:
-        return 0.0
-    t = abs(r) * math.sqrt((count - 2) / (1 - r * r))
-    return float(2 * stdtr(count - 2, -t))
+    return math.erfc(abs(r) * math.sqrt((count - 1) / 2))
 
 
 def find_trend(marked: Sequence[bool], bursts: Sequence[int]) -> Trend | None:

@@ -1,0 +1,8 @@
+"""Measuring processes must be able to load the tests' own functions by name."""
+
+import sys
+from pathlib import Path
+
+ROOT = str(Path(__file__).parents[2])
+if ROOT not in sys.path:  # spawned processes inherit it
+    sys.path.insert(0, ROOT)
