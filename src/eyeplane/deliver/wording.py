@@ -142,10 +142,10 @@ def number(value: int | float, digits: int = 2) -> str:
         return "∞" if value > 0 else "−∞"
     if value == 0:
         return "0"
-    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    text = f"{abs(value):.{places}f}"
-    if "." in text and float(text) >= 10 ** (digits - 1):  # rounding may have gained a digit
-        text = f"{abs(value):.{max(0, places - 1)}f}" if len(text.strip("0.")) > digits else text
+    rounded = f"{abs(value):.{digits - 1}e}"
+    places = max(0, digits - 1 - int(rounded.partition("e")[2]))
+    # Whole digits are kept: 1830 stays 1830 with two significant digits.
+    text = f"{float(rounded):.{places}f}" if places else f"{abs(value):.0f}"
     return ("−" if value < 0 and float(text) != 0 else "") + text
 
 

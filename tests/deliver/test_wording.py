@@ -1,0 +1,131 @@
+"""Numbers and names as they are printed."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from eyeplane.deliver.wording import (
+    count_words,
+    far_words,
+    number,
+    offset_words,
+    plain_text,
+    reach_words,
+    shutter_words,
+    spread_words,
+    whole_cm,
+)
+from eyeplane.records import Measured
+
+
+def about(low: float, value: float, high: float) -> Measured:
+    return Measured(value=value, low=low, high=high)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "words"),
+    [
+        (0.0, 2, "0"),
+        (0.134, 2, "0.13"),
+        (6.44, 2, "6.4"),
+        (14.4, 2, "14"),
+        (9.96, 2, "10"),
+        (0.0996, 2, "0.10"),
+        (1830.0, 2, "1830"),
+        (-4.21, 2, "−4.2"),
+        (-0.04, 1, "−0.04"),
+        (5.987, 3, "5.99"),
+        (float("inf"), 2, "∞"),
+        (float("-inf"), 2, "−∞"),
+    ],
+)
+def test_number(value: float, digits: int, words: str) -> None:
+    assert number(value, digits) == words
+
+
+@given(st.floats(1e-6, 1e6))
+def test_a_number_is_never_off_by_more_than_its_last_digit(value: float) -> None:
+    assert float(number(value)) == pytest.approx(value, rel=0.051)
+
+
+@pytest.mark.parametrize(
+    ("reach", "words"),
+    [
+        (None, "cannot tell"),
+        (about(30.9, 35.9, 40.2), "35\u2009cm (30–45)"),
+        (about(80.0, 96.0, 101.0), "95\u2009cm (80–105)"),
+        (about(0.2, 0.5, 3.0), "under 1\u2009cm (0–3)"),
+        (about(59.99999999, 59.99999999, 60.0), "60\u2009cm (60–60)"),
+    ],
+)
+def test_reach(reach: Measured | None, words: str) -> None:
+    assert reach_words(reach) == words
+
+
+@given(st.floats(0, 1e4))
+def test_no_print_is_promised_too_large(reach_cm: float) -> None:
+    assert whole_cm(reach_cm) <= reach_cm * (1 + 1e-6)
+    assert whole_cm(reach_cm) > reach_cm - (5 if reach_cm >= 40 else 1)
+
+
+@given(st.floats(0.5, 500), st.floats(0, 0.9), st.floats(0, 3))
+def test_the_spread_that_is_printed_holds_the_spread(value: float, down: float, up: float) -> None:
+    reach = about(value * (1 - down), value, value * (1 + up))
+    low, high = reach_words(reach).rpartition("(")[2].strip(")").split("–")
+    assert float(low) <= reach.low * (1 + 1e-6)
+    assert float(high) >= reach.high * (1 - 1e-6)
+
+
+@pytest.mark.parametrize(
+    ("offset", "words"),
+    [
+        (None, "cannot tell"),
+        (about(11.0, 14.0, 17.0), "14\u2009mm behind (11–17)"),
+        (about(-17.0, -14.0, -11.0), "14\u2009mm in front (11–17)"),
+        (about(-3.0, 2.0, 7.0), "2.0\u2009mm behind (3.0\u2009mm in front to 7.0\u2009mm behind)"),
+        (about(-1.0, 0.0, 1.0), "on the iris (1.0\u2009mm in front to 1.0\u2009mm behind)"),
+        (about(-1500.0, -1331.0, -97.0), "1.3\u2009m in front (97\u2009mm to 1.5\u2009m)"),
+    ],
+)
+def test_offset(offset: Measured | None, words: str) -> None:
+    assert offset_words(offset) == words
+
+
+def test_spread_of_any_number() -> None:
+    assert spread_words(about(5.9, 6.4, 7.1), "px") == "6.4\u2009px (5.9–7.1)"
+    assert spread_words(about(-14.0, -12.0, -10.0), "°") == "−12° (−14 to −10)"
+    assert spread_words(None, "px") == "cannot tell"
+
+
+@pytest.mark.parametrize(
+    ("time_s", "words"),
+    [
+        (1 / 250, "1/250\u2009s"),
+        (0.5, "0.50\u2009s"),
+        (None, "not written in the file"),
+        (0.0, "not written in the file"),
+    ],
+)
+def test_shutter(time_s: float | None, words: str) -> None:
+    assert shutter_words(time_s) == words
+
+
+def test_lengths_and_counts() -> None:
+    assert far_words(1830.0) == "1.83\u2009m"
+    assert far_words(240.0) == "240\u2009mm"
+    assert count_words(1, "frame") == "1 frame"
+    assert count_words(3, "eye") == "3 eyes"
+
+
+@given(st.text())
+def test_foreign_text_can_be_printed_and_written(text: str) -> None:
+    shown = plain_text(text + "\udc80\x1b[31m\u202e")
+    shown.encode("utf-8")
+    assert not set(shown) & set("\x1b\u202e\x00\r")
+
+
+@pytest.mark.parametrize(
+    "name", ["Žofie 日本語.jpg", "👩\u200d🎻.jpg", "a-b_c (1).JPG", "دنیا.jpg"]
+)
+def test_names_in_any_script_stay_as_they_are(name: str) -> None:
+    assert plain_text(name) == name
