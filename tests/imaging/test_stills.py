@@ -1,3 +1,4 @@
+import struct
 import zlib
 from collections.abc import Callable
 from io import BytesIO
@@ -164,3 +165,17 @@ def test_a_large_frame_under_the_limit_is_no_bomb(opened: Open, encoded: Encode)
     # Pillow alone warns above 89 MP and refuses above 179 MP; a 100 MP back must pass.
     picture = opened(encoded(Image.new("1", (14_000, 7_000)), "PNG"), "a.png")
     assert picture.width_px * picture.height_px == 98_000_000
+
+
+def test_tiff_strip_beyond_the_end(opened: Open, encoded: Encode) -> None:
+    # Pillow alone hands such a file over with the strip blank and no word.
+    tall = np.random.default_rng(0).integers(0, 256, (400, 400, 3)).astype(np.uint8)
+    data = encoded(tall, "TIFF", compression="jpeg")
+    assert opened(data, "a.tif").height_px == 400
+    offsets = TiffImagePlugin.TiffImageFile(BytesIO(data)).tag_v2[273]
+    assert len(offsets) > 2
+    listed = struct.pack(f"<{len(offsets)}I", *offsets)
+    assert data.count(listed) == 1
+    moved = struct.pack(f"<{len(offsets)}I", *offsets[:-1], len(data) + 99)
+    with pytest.raises(FrameError, match="beyond its end"):
+        opened(data.replace(listed, moved), "a.tif")
