@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from eyeplane.faces.limbus import Expected, Limbus, fit_limbus
+from eyeplane.faces.limbus import Expected, Limbus, look_for_limbus
 from eyeplane.imaging import open_picture
 from eyeplane.records import MeasureSettings
 
@@ -42,7 +42,8 @@ def fitted(
     cv2.imwrite(str(folder / "eye.png"), rgb[..., ::-1])
     picture = open_picture(folder / "eye.png", settings=MeasureSettings())
     x, y, diameter = guess
-    return fit_limbus(picture, Expected(middle_px=(x, y), diameter_px=diameter, turn_rad=0.0))
+    look = look_for_limbus(picture, Expected(middle_px=(x, y), diameter_px=diameter, turn_rad=0.0))
+    return look.limbus
 
 
 @pytest.mark.parametrize("diameter", [12.0, 30.0, 60.0, 90.0])

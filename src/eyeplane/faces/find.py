@@ -7,7 +7,7 @@ import numpy as np
 
 from eyeplane.faces.iris import Iris, iris_of
 from eyeplane.faces.landmarks import HeadFit, landmarks_of
-from eyeplane.faces.lids import is_open
+from eyeplane.faces.lids import EyeSigns, are_open
 from eyeplane.faces.mesh import Mesh, fit_mesh
 from eyeplane.faces.pose import CERTAIN_SDS, Pose, fit_pose, interval
 from eyeplane.faces.scale import Scale, distance_mm, relative_interval, scale_at_eyes
@@ -81,6 +81,7 @@ def _face(view: FrameView, found: "Found", mesh: Mesh) -> Face:
         near=near,
     )
     ordered = irises[::-1] if swapped else irises
+    opened = _opened(irises, pose)
     return Face(
         box_px=_box(found, mesh),
         score=found.score,
@@ -88,7 +89,7 @@ def _face(view: FrameView, found: "Found", mesh: Mesh) -> Face:
         pitch_deg=interval(pose.pitch_deg, pose.pitch_sd_deg),
         roll_deg=interval(pose.roll_deg, pose.roll_sd_deg),
         near=_in_picture(near, swapped=swapped) if certain else None,
-        eyes=(_eye("left", ordered[0]), _eye("right", ordered[1])),
+        eyes=(_eye("left", ordered[0], opened), _eye("right", ordered[1], opened)),
         landmarks=landmarks_of(head),
         mm_per_px=scale.measured(),
         distance_mm=distance_mm(
@@ -105,12 +106,28 @@ def _in_picture(side: Side, *, swapped: bool) -> Side:
     return "right" if side == "left" else "left"
 
 
-def _eye(side: Side, iris: Iris) -> Eye:
+def _opened(irises: tuple[Iris, Iris], pose: Pose) -> bool | None:
+    far = math.cos(math.radians(pose.yaw_deg)) ** 2
+    weights = (1.0, far) if pose.yaw_deg >= 0.0 else (far, 1.0)
+    return are_open(
+        tuple(
+            EyeSigns(
+                lids_px=iris.lids_px,
+                iris_diameter_px=iris.diameter_px,
+                contrast=iris.contrast,
+                weight=weight,
+            )
+            for iris, weight in zip(irises, weights, strict=True)
+        )
+    )
+
+
+def _eye(side: Side, iris: Iris, opened: bool | None) -> Eye:  # noqa: FBT001  yes, no, cannot tell
     return Eye(
         side=side,
         iris_px=iris.middle_px,
         iris_diameter_px=relative_interval(iris.diameter_px, iris.sd_px / iris.diameter_px),
-        open=is_open(iris.lids_px, iris_diameter_px=iris.diameter_px),
+        open=opened,
     )
 
 

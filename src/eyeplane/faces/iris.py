@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from eyeplane.faces.limbus import Expected, fit_limbus
+from eyeplane.faces.limbus import Expected, look_for_limbus
 from eyeplane.faces.mesh import LEFT_EYE, RIGHT_EYE, Mesh
 from eyeplane.faces.nets import IRIS, net
 from eyeplane.faces.view import FrameView, Square, carry
@@ -100,6 +100,8 @@ class Iris:
         As in `NetEye`.
     fitted : bool
         Whether the edge was fitted; else this is the net's circle.
+    contrast : float or None
+        As in `eyeplane.faces.limbus.LimbusLook`.
     """
 
     middle_px: tuple[float, float]
@@ -107,6 +109,7 @@ class Iris:
     sd_px: float
     lids_px: "NDArray[np.float64]"
     fitted: bool
+    contrast: float | None
 
 
 NET_SD = 0.14  # relative standard deviation of the net's diameter against edge fits
@@ -142,7 +145,8 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
         diameter_px=VISIBLE_IRIS_MM.mean_mm / pose.mm_per_px,
         turn_rad=mesh.turn_rad,
     )
-    limbus = fit_limbus(view.picture, expected)
+    look = look_for_limbus(view.picture, expected)
+    limbus = look.limbus
     if limbus is None:
         return Iris(
             middle_px=seen.middle_px,
@@ -150,6 +154,7 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
             sd_px=net_sd * seen.diameter_px,
             lids_px=seen.lids_px,
             fitted=False,
+            contrast=look.contrast,
         )
     edge_sd = limbus.sd_px / limbus.diameter_px + (HIDDEN_SD * (1 - math.cos(yaw)) if far else 0.0)
     share = edge_sd**2 / (edge_sd**2 + net_sd**2)  # hardly anything where the edge is sharp
@@ -160,4 +165,5 @@ def iris_of(view: FrameView, mesh: Mesh, side: "Side", pose: "Pose") -> Iris:
         sd_px=diameter * edge_sd * net_sd / math.hypot(edge_sd, net_sd),
         lids_px=seen.lids_px,
         fitted=True,
+        contrast=look.contrast,
     )

@@ -82,8 +82,25 @@ class Expected:
     turn_rad: float
 
 
-def fit_limbus(picture: "Picture", expected: Expected) -> Limbus | None:
-    """Return the edge of an iris, or None where it is too soft, too small or covered.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LimbusLook:
+    """What a look for the edge of an iris gave.
+
+    Attributes
+    ----------
+    limbus : Limbus or None
+        None where the edge is too soft, too small, covered or not there.
+    contrast : float or None
+        How much the picture brightens outwards along the best ring (logarithm a patch pixel);
+        None where the eye is too soft or too small for this to mean anything.
+    """
+
+    limbus: Limbus | None
+    contrast: float | None
+
+
+def look_for_limbus(picture: "Picture", expected: Expected) -> LimbusLook:
+    """Return the edge of an iris.
 
     Parameters
     ----------
@@ -94,7 +111,7 @@ def fit_limbus(picture: "Picture", expected: Expected) -> Limbus | None:
 
     Returns
     -------
-    Limbus or None
+    LimbusLook
         In frame pixels.
 
     References
@@ -108,16 +125,17 @@ def fit_limbus(picture: "Picture", expected: Expected) -> Limbus | None:
         turn_rad=expected.turn_rad,
     )
     if expected.diameter_px < _SMALLEST_PX:
-        return None
+        return LimbusLook(limbus=None, contrast=None)
     luma = _patch(picture, patch)
     ring = _coarse(luma)
     if ring.score < _LEAST_SCORE:
-        return None
+        return LimbusLook(limbus=None, contrast=None)
     radii, weights, width = _along_rays(luma, ring)
     if width > _WIDEST_EDGE * ring.radius:
-        return None
+        return LimbusLook(limbus=None, contrast=None)
     soft = _WIDTH_SD * max(0.0, width / ring.radius - _WIDE_EDGE)
-    return _in_frame(patch, _ellipse(radii, weights, ring), soft)
+    limbus = _in_frame(patch, _ellipse(radii, weights, ring), soft)
+    return LimbusLook(limbus=limbus, contrast=ring.score)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,7 +31,7 @@ class Scale:
         Returns
         -------
         Measured
-            mm per pixel, skewed because the error is relative.
+            Of mm per pixel, skewed because the error is relative.
         """
         return relative_interval(self.mm_per_px, self.relative_sd)
 

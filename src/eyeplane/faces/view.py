@@ -112,7 +112,7 @@ class FrameView:
         Returns
         -------
         ndarray of uint8, shape (size, size, 3)
-            sRGB.
+            In sRGB.
         """
         matrix = square.matrix(size, mirrored=mirrored)
         half = (
