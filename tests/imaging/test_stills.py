@@ -168,7 +168,6 @@ def test_a_large_frame_under_the_limit_is_no_bomb(opened: Open, encoded: Encode)
 
 
 def test_tiff_strip_beyond_the_end(opened: Open, encoded: Encode) -> None:
-    # Pillow alone hands such a file over with the strip blank and no word.
     tall = np.random.default_rng(0).integers(0, 256, (400, 400, 3)).astype(np.uint8)
     data = encoded(tall, "TIFF", compression="jpeg")
     assert opened(data, "a.tif").height_px == 400
