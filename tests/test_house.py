@@ -46,6 +46,7 @@ def unit_missing(name: str) -> bool:
         "f_number",
         "level",
         "likelihood",
+        "magnification",
         "probability",
         "quality",
         "quantile",
