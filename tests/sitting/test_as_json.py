@@ -1,0 +1,156 @@
+import json
+import math
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, get_args
+
+import jsonschema
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tests.sitting import made
+
+from eyeplane.records import Cause, Exposure, Measured, Sitting, SittingFrame, Viewing
+from eyeplane.sitting import make_sitting, sitting_json, sitting_schema
+from eyeplane.sitting.as_json import _measured
+
+DOCS = Path(__file__).parents[2] / "docs" / "json.md"
+HEADINGS = {"cause_count": "causes", "face": "faces", "eye": "eyes", "spot": "spots"}
+HEADINGS |= {"frame": "frames", "measured": "A measured number", "": "The whole file"}
+
+
+def check(value: object) -> None:
+    """Hold a value against the schema, after a trip through text that allows no NaN."""
+    schema = sitting_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    text = json.dumps(value, allow_nan=False)
+    jsonschema.Draft202012Validator(schema).validate(json.loads(text))
+
+
+def shown(**changes: Any) -> Sitting:  # noqa: ANN401  fields of a record
+    """Return a sitting of one frame."""
+    frame = SittingFrame(
+        reading=made.reading(spots=[made.spot((10.123456, 20.5))]),
+        answer=made.answer(35.24, "focus"),
+        companions=("a.nef",),
+        burst=1,
+        best_of_burst=True,
+    )
+    return made.sitting([replace(frame, **changes)])
+
+
+def test_it_has_the_shape_that_was_agreed() -> None:
+    plain = sitting_json(shown())
+    check(plain)
+    (frame,) = plain["frames"]
+    assert frame["path"] == "a.jpg"
+    assert frame["reach_cm"] == {"value": 35.2, "low": 31.7, "high": 38.8}
+    (face,) = frame["faces"]
+    assert face["box_px"] == [400.0, 300.0, 200.0, 260.0]
+    assert (face["yaw_deg"], face["near"], face["cause"]) == (20.0, "left", "focus")
+    assert face["offset_mm"]["value"] == 14.0
+    assert face["distance_mm"]["value"] == 2000.0
+    eye = face["eyes"][1]
+    assert (eye["side"], eye["iris_px"], eye["open"]) == ("right", [540.0, 404.0], True)
+    assert eye["iris_diameter_px"] == 16.0
+    assert eye["blur_px"] == {"value": 2.0, "low": 1.8, "high": 2.2}
+    assert (eye["kind"], eye["angle_deg"]) == ("disc", None)
+    (spot,) = frame["spots"]
+    assert spot["at_px"] == [10.12, 20.5]
+    assert (spot["kind"], spot["angle_deg"]) == ("line", 0.0)  # 179.97 rounds to 180, which is 0
+
+
+def test_what_cannot_be_told_is_null() -> None:
+    plain = sitting_json(shown(answer=made.answer(None, "cannot tell", open_eyes=None)))
+    check(plain)
+    assert plain["frames"][0]["reach_cm"] is None
+    assert plain["frames"][0]["faces"][0]["reach_cm"] is None
+    assert plain["sitting"]["median_reach_cm"] is None
+
+
+def test_no_number_is_ever_nan() -> None:
+    odd = Exposure(exposure_time_s=math.nan, f_number=math.inf, iso=-math.inf)
+    plain = sitting_json(shown(reading=made.reading(exposure=odd)))
+    check(plain)
+    assert plain["frames"][0]["exif"]["f_number"] is None
+
+
+def test_the_diagonal_and_every_status_are_valid() -> None:
+    frames = [
+        (made.reading("a.jpg"), ("a.nef",)),
+        (made.reading("b.jpg", status="nobody"), ()),
+        (made.reading("c.jpg", status="unreadable"), ()),
+    ]
+    for viewing in (Viewing(), Viewing(distance_cm=None), Viewing(print_cm=76.2)):
+        plain = sitting_json(make_sitting(frames, viewing=viewing, name="Ilves"))
+        check(plain)
+        assert [f["status"] for f in plain["frames"]] == ["measured", "nobody", "unreadable"]
+        assert plain["frames"][2]["reason"].startswith("the file is empty")
+    assert (
+        sitting_json(make_sitting(frames, viewing=Viewing(distance_cm=None), name=""))["sitting"][
+            "viewing_cm"
+        ]
+        == "diagonal"
+    )
+
+
+def test_the_schema_lets_nothing_else_through() -> None:
+    plain = sitting_json(shown())
+    broken: list[dict[str, Any]] = [json.loads(json.dumps(plain)) for _ in range(4)]
+    broken[0]["frames"][0]["stars"] = 5
+    del broken[1]["frames"][0]["reach_cm"]
+    broken[2]["frames"][0]["faces"][0]["eyes"][0]["kind"] = "blurry"
+    broken[3]["frames"][0]["faces"][0]["eyes"][0]["angle_deg"] = 180
+    for value in broken:
+        with pytest.raises(jsonschema.ValidationError):
+            check(value)
+
+
+@given(st.lists(st.floats(-1e6, 1e6), min_size=3, max_size=3).map(sorted), st.integers(0, 2))
+def test_rounding_keeps_the_order(numbers: list[float], digits: int) -> None:
+    low, value, high = numbers
+    plain = _measured(Measured(value=value, low=low, high=high), digits)
+    assert plain is not None
+    assert plain["low"] <= plain["value"] <= plain["high"]
+
+
+def objects(schema: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    return {"": schema, **schema["$defs"]}
+
+
+def test_every_object_is_closed_and_every_field_described() -> None:
+    for name, part in objects(sitting_schema()).items():
+        assert part["additionalProperties"] is False, name
+        assert sorted(part["required"]) == sorted(part["properties"]), name
+        assert part["description"], name
+        for field, about in part["properties"].items():
+            assert about.get("description") or "$ref" in about, (name, field)
+
+
+def documented(heading: str) -> set[str]:
+    """Return the fields in the table under a heading of docs/json.md."""
+    text = DOCS.read_text(encoding="utf-8")
+    section = rf"^## {re.escape(heading)}\n(.*?)(?=^## |\Z)"
+    found = re.search(section, text, re.MULTILINE | re.DOTALL)
+    assert found, heading
+    return set(re.findall(r"^\| `([^`]+)` \| \S", found[1], re.MULTILINE))
+
+
+@pytest.mark.parametrize("name", sorted(objects(sitting_schema())))
+def test_the_document_has_every_field_and_no_other(name: str) -> None:
+    fields = set(objects(sitting_schema())[name]["properties"])
+    assert documented(HEADINGS.get(name, name)) == fields
+
+
+def test_the_document_has_every_cause_and_a_valid_example() -> None:
+    assert documented("The words for a cause") == set(get_args(Cause))
+    example = re.search(r"```json\n(.*?)```", DOCS.read_text(encoding="utf-8"), re.DOTALL)
+    assert example is not None
+    check(json.loads(example[1]))
+
+
+def test_causes_of_schema_and_records_are_the_same() -> None:
+    parts = objects(sitting_schema())
+    for name in ("frame", "face", "cause_count"):
+        assert parts[name]["properties"]["cause"]["enum"] == list(get_args(Cause))
