@@ -40,6 +40,7 @@ def unit_missing(name: str) -> bool:
         "acutance",
         "brightness",
         "contrast",
+        "foreshortening",
         "fraction",
         "gain",
         "iso",
@@ -47,14 +48,18 @@ def unit_missing(name: str) -> bool:
         "level",
         "likelihood",
         "magnification",
+        "noise",
+        "overlap",
         "probability",
         "quality",
         "quantile",
         "ratio",
         "scale",
         "score",
+        "sd",
         "share",
         "threshold",
+        "value",
         "waves",
         "weight",
     }
@@ -109,4 +114,6 @@ def test_a_layer_lists_its_public_names_sorted_and_documented(layer: str) -> Non
     assert module.__doc__
     for name in classes + functions:
         thing = getattr(module, name)
-        assert getattr(thing, "__doc__", None) or not callable(thing), name
+        assert inspect.getdoc(thing) or not (inspect.isclass(thing) or inspect.isfunction(thing)), (
+            name
+        )
