@@ -1,4 +1,4 @@
-"""House rules that no tool checks: module length, units in names, frozen records, sorted exports."""
+"""House rules that no tool checks: module length, units in names, frozen records, exports."""
 
 import ast
 import importlib
