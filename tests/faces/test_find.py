@@ -169,6 +169,14 @@ def test_nobody_is_found_where_nobody_is(data: Path) -> None:
     assert [path.name for path in frames if faces_of(path)] == []
 
 
+@pytest.mark.slow
+def test_a_circuit_board_is_nobody(data: Path) -> None:
+    """The detector alone sees a face of score .85 in the first of these."""
+    boards = sorted((data / "focus_stack").glob("*.jpg"))
+    assert len(boards) == 10
+    assert [path.name for path in boards[:3] if faces_of(path)] == []
+
+
 @pytest.fixture(scope="module")
 def portrait(data: Path) -> NDArray[np.uint8]:
     return loaded(data / "rendered" / "full" / "demo_0001.jpg", long_edge_px=1500)
@@ -226,7 +234,7 @@ def test_a_face_soft_by_a_twelfth_of_its_width_is_still_found(
     ys, xs = np.mgrid[-n : n + 1, -n : n + 1]
     disc = np.clip(disc_px / 2 - np.hypot(xs, ys) + 0.5, 0.0, 1.0)
     soft = faces_in(np.asarray(cv2.filter2D(rgb, -1, disc / disc.sum()), np.uint8), tmp_path)
-    assert len(soft) == len(sharp)
+    assert len(soft) >= 1  # smaller faces are far softer for their size
     assert soft[0].mm_per_px.value == pytest.approx(sharp[0].mm_per_px.value, rel=0.25)
     told, told_soft = sharp[0].eyes[0].iris_diameter_px, soft[0].eyes[0].iris_diameter_px
     assert told_soft.high / told_soft.low > told.high / told.low

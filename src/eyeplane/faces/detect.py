@@ -1,5 +1,6 @@
 """One look of the detector: a square of the frame in, boxes with six points out."""
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SIDE_PX = 192  # the detector's input
+BEYOND = 128  # grey level outside the frame
 _GRID = 48  # cells a side, one box each
 
 
@@ -30,6 +32,8 @@ class Found:
     points_px : tuple of (float, float)
         Eye on the picture's left of an upright head, its other eye, nose tip, mouth, then the
         ear openings in the order of the eyes.
+    turn_rad : float
+        How the look was turned that found it, from +x towards +y.
     """
 
     x_px: float
@@ -37,6 +41,7 @@ class Found:
     size_px: float
     score: float
     points_px: tuple[tuple[float, float], ...]
+    turn_rad: float = 0.0
 
 
 def look(
@@ -63,6 +68,7 @@ def look(
     keep = np.nonzero(scores >= lowest_score)[0]
     keep = keep[np.argsort(-scores[keep], kind="stable")]
     scale = float(np.hypot(matrix[0, 0], matrix[1, 0]))
+    turn = math.atan2(matrix[1, 0], matrix[0, 0])
     found = []
     for cell in keep:
         raw = regressed.reshape(-1, 16)[cell].astype(np.float64)
@@ -75,6 +81,7 @@ def look(
                 size_px=float(max(raw[2], raw[3])) * scale,
                 score=float(scores[cell]),
                 points_px=tuple((float(x), float(y)) for x, y in places[1:]),
+                turn_rad=turn,
             )
         )
     return found

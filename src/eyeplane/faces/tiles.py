@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from eyeplane.faces.detect import SIDE_PX, Found, look, overlap, without_doubles
+from eyeplane.faces.detect import BEYOND, SIDE_PX, Found, look, overlap, without_doubles
 from eyeplane.faces.view import FrameView, Square
 
 if TYPE_CHECKING:
@@ -96,7 +96,7 @@ def _whole(view: FrameView, *, turn: float = 0.0, margin: float = 1.0) -> Square
 
 
 def _look(view: FrameView, square: Square, *, lowest: float) -> list[Found]:
-    crop = view.crop(square, SIDE_PX, beyond=128)
+    crop = view.crop(square, SIDE_PX, beyond=BEYOND)
     if not _may_hold_a_face(crop):
         return []
     return without_doubles(look(crop, square.matrix(SIDE_PX), lowest_score=lowest))
