@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from itertools import pairwise
+from pathlib import Path
 from types import ModuleType
 
 import pytest
@@ -125,11 +126,16 @@ def test_eye_windows_share_one_scale(page: Page, builder: ModuleType) -> None:
     assert "5\u202fmm of face to 1\u202fcm of page" in page.locator(".key").inner_text()
 
 
-def test_the_best_of_each_burst_is_underlined_and_said(page: Page) -> None:
+def test_the_best_of_each_burst_is_underlined_and_said(page: Page, builder: ModuleType) -> None:
     for figure in page.locator("figure.eye").all():
         best = "best" in (figure.get_attribute("class") or "").split()
         assert figure.locator("svg.pencil").count() == int(best)
         assert ("best of the burst" in (figure.text_content() or "")) is best
+    for frame in builder.make_sitting().frames:
+        if frame.burst is not None:
+            name = Path(frame.reading.path).name
+            note = page.locator("article").filter(has=page.get_by_text(name, exact=True))
+            assert note.locator(".reach svg.pencil").count() == int(frame.best_of_burst), name
     under = page.locator("figure.best svg.pencil").first.bounding_box()
     number = page.locator("figure.best .figure-reach").first.bounding_box()
     assert under is not None

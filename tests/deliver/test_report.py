@@ -3,6 +3,7 @@
 import hashlib
 import re
 from base64 import b64encode
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from types import ModuleType
@@ -10,6 +11,7 @@ from types import ModuleType
 import pytest
 
 from eyeplane.deliver import write_report
+from eyeplane.deliver.numbers import exposure_facts
 from eyeplane.errors import InputError
 
 
@@ -113,6 +115,27 @@ def test_numbers_carry_their_spread(page: Page) -> None:
     assert "ISO 100" in page.text
     assert "1/125\u202fs" in page.text
     assert "Blur at 100.5, 200.5" in page.text
+
+
+def test_where_the_photographer_keeps_frames_is_not_told(page: Page, source: str) -> None:
+    assert "/sittings/" not in source
+    assert "ilves/ilves-01.jpg" in page.text
+    assert "ilves/ilves-01.dng" in page.text
+
+
+@pytest.mark.parametrize(
+    ("written", "shown"),
+    [
+        ("2026-03-14T10:04:00", "2026-03-14 10:04:00"),
+        ("2026-03-14T10:04:00.400000", "2026-03-14 10:04:00.4"),
+        ("2026-03-14T10:04:00.000000+02:00", "2026-03-14 10:04:00+02:00"),
+        ("2026-03-14T10:04:10.120+10:00", "2026-03-14 10:04:10.12+10:00"),
+    ],
+)
+def test_capture_times(builder: ModuleType, written: str, shown: str) -> None:
+    reading = builder.reading_of("a.jpg", ())
+    reading = replace(reading, exposure=replace(reading.exposure, captured_at=written))
+    assert exposure_facts(reading)[0].words == shown
 
 
 def test_cannot_tell_says_why(page: Page) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, TextColumn
+from rich.progress import BarColumn, TextColumn
 from rich.progress import Progress as Bar
 
 from eyeplane.records import Measured
@@ -27,19 +27,20 @@ def progress_bar() -> Iterator[Callable[[Progress], None] | None]:
     bar = Bar(
         TextColumn("Measuring"),
         BarColumn(complete_style="", finished_style="", pulse_style=""),
-        MofNCompleteColumn(),
+        TextColumn("{task.fields[count]}"),
         TextColumn("{task.fields[left]}"),
         console=Console(file=sys.stderr, highlight=False),
         transient=True,
     )
     with bar:
-        task = bar.add_task("", total=None, left="")
+        task = bar.add_task("", total=None, count="", left="")
 
         def heard(progress: Progress) -> None:
             bar.update(
                 task,
                 completed=progress.done,
                 total=progress.total,
+                count=f"{progress.done} of {progress.total}",
                 left=time_left_words(progress.left_s),
             )
 

@@ -1,6 +1,8 @@
 """All numbers of a frame with their spread, as the page lists them under "why we say so"."""
 
+import re
 from dataclasses import dataclass
+from pathlib import PurePath
 
 from eyeplane.deliver.wording import (
     THIN,
@@ -263,7 +265,7 @@ def exposure_facts(reading: FrameReading) -> tuple[Fact, ...]:
     exposure = reading.exposure
     flash = {True: "fired", False: "did not fire", None: None}[exposure.flash_fired]
     told: list[tuple[str, str | None]] = [
-        ("Taken", exposure.captured_at),
+        ("Taken", _taken(exposure.captured_at)),
         (
             "Shutter",
             None if exposure.exposure_time_s is None else shutter_words(exposure.exposure_time_s),
@@ -290,6 +292,17 @@ def _pitch(reading: FrameReading) -> str:
     return spread_words(reading.pitch_um, "µm", 3) + source
 
 
+def _taken(captured_at: str | None) -> str | None:
+    if captured_at is None:
+        return None
+    day, _, clock = captured_at.partition("T")
+    return f"{day} {re.sub(r'([.][0-9]*?)0+(?![0-9])', _trimmed, clock)}".strip()
+
+
+def _trimmed(fraction: re.Match[str]) -> str:
+    return "" if fraction[1] == "." else fraction[1]
+
+
 def frame_facts(frame: SittingFrame) -> tuple[Fact, ...]:
     """Return the numbers of a frame that belong to no face.
 
@@ -314,6 +327,11 @@ def frame_facts(frame: SittingFrame) -> tuple[Fact, ...]:
     ]
     if reading.width_px:
         facts.append(Fact(name="Frame", words=f"{reading.width_px} × {reading.height_px}{THIN}px"))
-    facts.append(Fact(name="File", words=reading.path))
-    facts += [Fact(name="Same exposure", words=path) for path in frame.companions]
+    facts.append(Fact(name="File", words=_short(reading.path)))
+    facts += [Fact(name="Same exposure", words=_short(path)) for path in frame.companions]
     return tuple(facts)
+
+
+def _short(path: str) -> str:
+    """Return folder and name: the rest of a path says where its owner lives, and a page is sent."""
+    return "/".join(PurePath(path).parts[-2:])
