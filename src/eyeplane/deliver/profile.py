@@ -10,6 +10,7 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 TOP_MM, BOTTOM_MM = -46.0, 74.0  # what is drawn: forehead to below the lips
 HALF_EYE_DISTANCE_MM = 31.5  # half of 63 mm between pupils, adults, from memory
@@ -56,10 +57,11 @@ def head_outline(
     middle, half = (front + back) / 2, (back - front) / 2
     extent = np.hypot(half * cosine, half_width * sine)
     midline = np.array(_MIDLINE)
-    bridge = np.interp(y, midline[:, 0], midline[:, 1]) * _nose_gain(cosine, shift, nose_tip_mm)
+    bridge = PchipInterpolator(midline[:, 0], midline[:, 1])(y)
+    bridge = bridge * _nose_gain(cosine, shift, nose_tip_mm)
     face = np.minimum(bridge * cosine, middle * cosine - extent) + shift
     rear = middle * cosine + extent + shift
-    return np.column_stack([_smooth(face, 3), y]), np.column_stack([_smooth(rear, 31), y])
+    return np.column_stack([_smooth(face, 5), y]), np.column_stack([_smooth(rear, 31), y])
 
 
 def _nose_gain(cosine: float, shift: float, nose_tip_mm: float | None) -> float:
