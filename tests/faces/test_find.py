@@ -19,7 +19,7 @@ from eyeplane.imaging import open_picture
 from eyeplane.records import Face, MeasureSettings
 
 # Every eighth of the 104 single frames, the rest of the folder whole. All 104 were measured once:
-# a face in each, the near eye right in all 68 that are turned.
+# a face in each, the near eye right in all 81 that are turned.
 EVERY = 8
 SIDES = {"l": "right", "r": "left"}  # truth names the sitter's own side; we the picture's
 
