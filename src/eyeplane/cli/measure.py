@@ -5,6 +5,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
+from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
 from eyeplane.cli.values import usable_target
@@ -67,7 +68,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     with progress_bar() as heard:
         sitting = measure_sitting(
             paths,
-            settings=MeasureSettings(spots_px=tuple(at)),
+            settings=MeasureSettings(spots_px=tuple(at), kit_pitch_um=kit_pitches_um(kit_file())),
             viewing=Viewing(
                 distance_cm=None if isinstance(viewing_cm, str) else viewing_cm, print_cm=print_cm
             ),
