@@ -1,13 +1,23 @@
 """The shipped weights: complete, licensed, unchanged; a changed file is refused."""
 
 import hashlib
+import os
 import shutil
 from pathlib import Path
 
 import pytest
 
 from eyeplane.errors import EyeplaneError
-from eyeplane.faces.nets import DETECTOR, IRIS, MESH, checksums, net, read_weights, weights_folder
+from eyeplane.faces.nets import (
+    DETECTOR,
+    IRIS,
+    MESH,
+    Net,
+    checksums,
+    net,
+    read_weights,
+    weights_folder,
+)
 
 SHIPPED = Path(str(weights_folder()))
 
@@ -42,6 +52,12 @@ def test_a_missing_or_unlisted_net_is_refused(tmp_path: Path) -> None:
         read_weights(MESH, tmp_path)
     with pytest.raises(EyeplaneError, match="no checksum"):
         read_weights(IRIS, tmp_path)
+
+
+def test_making_a_net_writes_nothing_on_the_screen(capfd: pytest.CaptureFixture[str]) -> None:
+    Net(read_weights(MESH, SHIPPED))
+    os.write(2, b"heard")
+    assert capfd.readouterr() == ("", "heard")
 
 
 def test_a_net_is_made_once_a_process() -> None:

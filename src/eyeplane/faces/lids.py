@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 # Medians of open eyes in 24 real and rendered faces; the same faces with their lids drawn shut had
-# .51 and .031. The bounds leave none of the open ones out.
+# .51 and .031. Between the bounds it cannot be told; no open eye came out below them.
 OPEN_LIDS = 0.75  # opening over the iris's diameter
 OPEN_CONTRAST = 0.055  # brightening along the limbus, logarithm over 1/40 of the iris
-SHUT_BELOW = 0.74  # mean of both over their medians; between the two it cannot be told
+SHUT_BELOW = 0.74  # mean of opening and contrast, each over its median
 OPEN_ABOVE = 0.82
 SMALLEST_IRIS_PX = 6.0  # below this neither lids nor limbus can be told
 

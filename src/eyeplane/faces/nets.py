@@ -1,10 +1,12 @@
 """The nets: weights shipped in `weights/`, checked before use, run on one thread."""
 
+import contextlib
 import functools
 import hashlib
 import os
 import threading
 from importlib.resources import files
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,6 +14,7 @@ import numpy as np
 from eyeplane.errors import EyeplaneError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from importlib.resources.abc import Traversable
 
     from numpy.typing import NDArray
@@ -97,8 +100,9 @@ class Net:
     def __init__(self, content: bytes) -> None:
         from ai_edge_litert.interpreter import Interpreter  # noqa: PLC0415  slow to import
 
-        self._interpreter: Any = Interpreter(model_content=content, num_threads=1)
-        self._interpreter.allocate_tensors()
+        with _quiet():
+            self._interpreter: Any = Interpreter(model_content=content, num_threads=1)
+            self._interpreter.allocate_tensors()
         self._input: int = self._interpreter.get_input_details()[0]["index"]
         self._outputs: list[int] = [d["index"] for d in self._interpreter.get_output_details()]
         self._lock = threading.Lock()  # an interpreter holds the tensors of one run
@@ -120,6 +124,27 @@ class Net:
             self._interpreter.set_tensor(self._input, np.ascontiguousarray(picture[None]))
             self._interpreter.invoke()
             return [np.ravel(self._interpreter.get_tensor(i)).copy() for i in self._outputs]
+
+
+@contextlib.contextmanager
+def _quiet() -> "Iterator[None]":
+    """Keep the library's notice of what it was built with off the person's screen.
+
+    It is written to file descriptor 2 from C++, and the library has no switch for it; its errors
+    come as exceptions.
+    """
+    try:
+        kept = os.dup(2)
+    except OSError:  # no standard error at all
+        yield
+        return
+    try:
+        with Path(os.devnull).open("wb") as nothing:
+            os.dup2(nothing.fileno(), 2)
+            yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
 
 
 def net(name: str) -> Net:
