@@ -18,7 +18,7 @@ from eyeplane.records import Measured
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-YAW_GAIN = 1.05  # true yaw over yaw read from the mesh's points; 0.97–1.10 on five rendered builds
+YAW_GAIN = 1.05  # true yaw over yaw read from the mesh's points; 0.96–1.10 on four rendered builds
 YAW_GAIN_SD = 0.05  # spread of that gain from head to head
 ANGLE_SD_DEG = 1.5  # asymmetry of faces and points of the mesh, frontal view
 PITCH_SD_DEG = 3.5  # faces differ in where their features sit, so zero pitch is a convention
