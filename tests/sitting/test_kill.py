@@ -93,8 +93,12 @@ def kill(run: subprocess.Popen[bytes], *, everybody: bool) -> None:
         os.killpg(run.pid, signal.SIGKILL)
     else:
         run.kill()
-    run.communicate()
+    run.wait()
+    assert run.stdout is not None
+    run.stdout.close()
     _, alive = psutil.wait_procs(family, timeout=5)
+    for process in alive:
+        process.kill()
     assert alive == []
 
 

@@ -199,6 +199,11 @@ def test_processes_go_when_their_parent_is_killed(tmp_path: Path) -> None:
     run, processes = start(tmp_path)
     assert len(processes) >= 2
     run.kill()
-    run.communicate()
+    run.wait()
+    for pipe in (run.stdout, run.stderr):
+        assert pipe is not None
+        pipe.close()
     _, alive = psutil.wait_procs(processes, timeout=5)
+    for process in alive:
+        process.kill()
     assert alive == []
