@@ -2,6 +2,7 @@
 
 import functools
 import math
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,12 +11,19 @@ from eyeplane.measure.spectrum import ANGLES, Grid, grid_for
 from eyeplane.optics import disc_mtf, line_mtf
 
 LARGEST_DISC_PX = 72.0
-LARGEST_LINE_PX = 48.0
+LARGEST_LINE_PX = 40.0
+Line = tuple[float, float, float]  # length in px, direction in radians, disc in px
 LEAK = 3e-4  # of power at the zeros of an ideal shape: real pupils and paths fill them in
 DISCS_PX = np.concatenate(
     [np.array([0.0, 0.6, 1.0, 1.4, 1.8, 2.2]), np.geomspace(2.6, LARGEST_DISC_PX, 36)]
 )
-LINES_PX = np.geomspace(2.0, LARGEST_LINE_PX, 14)
+LINES_PX = np.geomspace(2.5, LARGEST_LINE_PX, 21)  # the likelihood's peak is about this narrow
+
+COARSE_LINES = [  # up and down in length from one direction to the next: neighbours are alike
+    (float(length), (k + 0.5) * math.pi / ANGLES, 0.0)
+    for k in range(ANGLES)
+    for length in (LINES_PX if k % 2 == 0 else LINES_PX[::-1])
+]
 
 
 @functools.lru_cache(maxsize=64)
@@ -54,16 +62,12 @@ def line_bank(side_px: int, step: int) -> NDArray[np.float64]:
     Returns
     -------
     ndarray
-        [lengths × ANGLES, angles, rings], squared transfer; the length is
-        the slow index, the direction (k + 1/2) × 180° / ANGLES the fast one.
+        [lines, angles, rings], squared transfer, in the order of `COARSE_LINES`.
     """
-    angles = (np.arange(ANGLES) + 0.5) * math.pi / ANGLES
-    return line_models(side_px, step, [(x, a, 0.0) for x in LINES_PX for a in angles])
+    return line_models(side_px, step, COARSE_LINES)
 
 
-def line_models(
-    side_px: int, step: int, lines: list[tuple[float, float, float]]
-) -> NDArray[np.float64]:
+def line_models(side_px: int, step: int, lines: Sequence[Line]) -> NDArray[np.float64]:
     """Return models of given lines, each blurred by a disc besides.
 
     Parameters
@@ -72,7 +76,7 @@ def line_models(
         Side of the window.
     step : int
         Frame pixels per window pixel.
-    lines : list of (float, float, float)
+    lines : sequence of Line
         Length in frame pixels, direction in radians, disc in frame pixels.
 
     Returns

@@ -29,11 +29,15 @@ class EdgeReading:
         Diameter of the disc of equal spread, of the sharpest quarter and the middle of the edges.
     count : int
         Edge pixels used.
+    across_px : tuple of (float or None)
+        As `middle_px`, of edges whose normals lie within 22.5° of 0°, 45°, 90° and 135°
+        (counter-clockwise from +x, y up); None where a direction has too few.
     """
 
     sharpest_px: float
     middle_px: float
     count: int
+    across_px: tuple[float | None, ...]
 
 
 def read_edges(luma: NDArray[np.float64], *, noise_sd: float) -> EdgeReading | None:
@@ -73,14 +77,25 @@ def _at_scale(
     found = _ridge(strength, ax, ay, weaker, least, int(2 * narrow) + 4)
     if len(found) < LEAST_EDGE_PIXELS:
         return None
+    read = _discs(found, narrow, wide)
+    classes = [found[found[:, 2] == c] for c in range(4)]
+    return EdgeReading(
+        sharpest_px=float(read[int(SHARPEST_SHARE * len(read))]),
+        middle_px=float(read[len(read) // 2]),
+        count=len(read),
+        across_px=tuple(
+            float(np.median(_discs(c, narrow, wide))) if len(c) >= LEAST_EDGE_PIXELS else None
+            for c in classes
+        ),
+    )
+
+
+def _discs(found: NDArray[np.float32], narrow: float, wide: float) -> NDArray[np.float64]:
+    """Return the disc diameters of the stronger half of edges, rising."""
     strong = found[found[:, 0] >= np.median(found[:, 0]), 1].astype(float)
     ratio2 = np.maximum(strong, 1.0005) ** 2
-    variance = np.sort(np.clip((wide**2 - ratio2 * narrow**2) / (ratio2 - 1), 0.0, 900.0))
-    return EdgeReading(
-        sharpest_px=DISC_PER_SIGMA * float(np.sqrt(variance[int(SHARPEST_SHARE * len(variance))])),
-        middle_px=DISC_PER_SIGMA * float(np.sqrt(variance[len(variance) // 2])),
-        count=len(variance),
-    )
+    variance = np.clip((wide**2 - ratio2 * narrow**2) / (ratio2 - 1), 0.0, 900.0)
+    return np.asarray(DISC_PER_SIGMA * np.sqrt(np.sort(variance)))
 
 
 def _gradient(image: Any) -> tuple[Any, Any, Any]:  # noqa: ANN401  cv2 has no element types
@@ -91,9 +106,9 @@ def _gradient(image: Any) -> tuple[Any, Any, Any]:  # noqa: ANN401  cv2 has no e
 
 @njit(cache=True, fastmath=True, nogil=True)
 def _ridge(strength, x, y, weaker, least, margin):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
-    """Return strength and ratio where the gradient is largest across the edge (4 directions)."""
+    """Return strength, ratio and class of direction where the gradient is largest across it."""
     height, width = strength.shape
-    found = np.empty((height * width, 2), np.float32)
+    found = np.empty((height * width, 3), np.float32)
     count = 0
     for i in range(margin, height - margin):
         for j in range(margin, width - margin):
@@ -108,5 +123,11 @@ def _ridge(strength, x, y, weaker, least, margin):  # type: ignore[no-untyped-de
             if here >= strength[i + dy, j + dx] and here >= strength[i - dy, j - dx]:
                 found[count, 0] = here
                 found[count, 1] = here / max(weaker[i, j], 1e-12)
+                if dy == 0:
+                    found[count, 2] = 0
+                elif dx == 0:
+                    found[count, 2] = 2
+                else:
+                    found[count, 2] = 3 if dx == 1 else 1
                 count += 1
     return found[:count]

@@ -1,14 +1,55 @@
-"""Fill clipped highlights from around them, so that their hard edges do not read as sharpness."""
+"""Fill clipped highlights and hot pixels from around them: their hard edges are no sharpness."""
 
 import cv2
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 SMOOTHINGS = 40  # of a 3 x 3 mean inside the hole: evens it out over about 7 px
 SCALES_PX = (1.5, 3.0, 6.0, 12.0, 24.0)  # of the weighted means that reach into larger holes
 
 
-def fill_clipped(luma: NDArray[np.float64], clipped: NDArray[np.bool_]) -> NDArray[np.float64]:
+HOT_RATIO = 1.25  # a pixel this far above the third brightest of its 8 neighbours was not drawn by
+# a lens: even a point of light spreads over 4 pixels by lens and demosaicking
+HOT_SIGMAS = 6.0  # and this far above the noise
+
+
+@njit(cache=True, nogil=True)
+def hot_pixels(luma, noise_sd):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
+    """Return where single pixels stand out as no lens can draw them.
+
+    Parameters
+    ----------
+    luma : ndarray
+        Linear light, [y, x].
+    noise_sd : float
+        Standard deviation of the noise per pixel, same unit.
+
+    Returns
+    -------
+    ndarray
+        Of bool; the outermost pixels are never marked.
+    """
+    height, width = luma.shape
+    hot = np.zeros((height, width), np.bool_)
+    for i in range(1, height - 1):
+        for j in range(1, width - 1):
+            here = luma[i, j]
+            if here <= HOT_RATIO * luma[i, j - 1] and here <= HOT_RATIO * luma[i, j + 1]:
+                continue
+            above = 0
+            for di in range(-1, 2):
+                for dj in range(-1, 2):
+                    near = luma[i + di, j + dj]
+                    if here < HOT_RATIO * near + HOT_SIGMAS * noise_sd:
+                        above += 1
+            hot[i, j] = above < 3
+    return hot
+
+
+def fill_clipped(
+    luma: NDArray[np.float64], clipped: NDArray[np.bool_], hot: NDArray[np.bool_] | None = None
+) -> NDArray[np.float64]:
     """Return the window with clipped pixels replaced by a smooth continuation of their surround.
 
     Parameters
@@ -16,16 +57,20 @@ def fill_clipped(luma: NDArray[np.float64], clipped: NDArray[np.bool_]) -> NDArr
     luma : ndarray
         Linear light, [y, x].
     clipped : ndarray
-        bool, where the true light is unknown; grown by 2 px since JPEG smears the edge.
+        Bool, where the true light is unknown; grown by 2 px since JPEG smears the edge.
+    hot : ndarray or None
+        Bool, single pixels to be filled as well; grown by 1 px.
 
     Returns
     -------
     ndarray
         A copy where anything was filled, else `luma` itself. All clipped: unchanged.
     """
-    if not clipped.any():
+    if not clipped.any() and (hot is None or not hot.any()):
         return luma
     hole = cv2.dilate(clipped.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
+    if hot is not None:
+        hole |= cv2.dilate(hot.astype(np.uint8), np.ones((3, 3), np.uint8)) > 0
     if hole.all():
         return luma
     known = (~hole).astype(float)

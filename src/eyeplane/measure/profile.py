@@ -1,15 +1,41 @@
 """From a likelihood profile over sizes to a size with its 90 % interval."""
 
 import itertools
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.records import Measured
 
+TEMPER = 0.5  # of log-likelihood: neighbouring cells err alike; chosen so that 90 % intervals on
+# synthetic blur of photographs hold the truth in 85 to 95 % (benchmarks/accuracy)
+WINDOW_CAP = 200.0  # gain beyond which a window counts less and less: no window overrules all
 TAIL = 0.05  # left out at each end of a 90 % interval
 EDGE_MASS = 0.3  # likelihood of the smallest size over the best above which it is not excluded
+LEFT_PX2 = 1.6  # of squared disc: 16 x 0.1 px2 of spread that differs within a window
 FINE = 16  # steps between two sizes of the bank in which the profile is drawn
+
+
+def together(logs: Sequence[NDArray[np.float64]], bases: Sequence[float]) -> NDArray[np.float64]:
+    """Return the tempered log-likelihood of several windows together.
+
+    Parameters
+    ----------
+    logs : sequence of ndarray
+        Log-likelihoods of the same models for each window.
+    bases : sequence of float
+        Log-likelihood of no blur for each window.
+
+    Returns
+    -------
+    ndarray
+        Sum over windows of the gain over no blur, compressed beyond `WINDOW_CAP`, tempered.
+    """
+    gains = [p - b for p, b in zip(logs, bases, strict=True)]
+    return np.asarray(
+        TEMPER * sum(np.sign(g) * WINDOW_CAP * np.log1p(np.abs(g) / WINDOW_CAP) for g in gains)
+    )
 
 
 def measured_size(sizes_px: NDArray[np.float64], logs: NDArray[np.float64]) -> Measured:
@@ -25,8 +51,7 @@ def measured_size(sizes_px: NDArray[np.float64], logs: NDArray[np.float64]) -> M
     Returns
     -------
     Measured
-        Mode of the profile; the interval holds 90 % of its mass, taken as even in
-        ln(size + 1 px), and always the mode.
+        Median and middle 90 % of the profile's mass, taken as even in ln(size + 1 px).
     """
     scale = np.log1p(sizes_px)
     fine = np.concatenate(
@@ -38,14 +63,13 @@ def measured_size(sizes_px: NDArray[np.float64], logs: NDArray[np.float64]) -> M
     steps = np.diff(fine)
     total = np.concatenate([[0.0], np.cumsum(steps * (mass[1:] + mass[:-1]) / 2)])
     total /= total[-1]
-    value = float(fine[int(np.argmax(drawn))])
-    low, high = np.interp([TAIL, 1 - TAIL], total, fine)
+    low, value, high = np.expm1(np.interp([TAIL, 0.5, 1 - TAIL], total, fine))
     if mass[0] > EDGE_MASS:  # the profile runs into the smallest size: leave out above only
-        low, high = fine[0], np.interp(1 - 2 * TAIL, total, fine)
+        low, high = sizes_px[0], np.expm1(np.interp(1 - 2 * TAIL, total, fine))
     return Measured(
-        value=float(np.expm1(value)),
-        low=float(np.expm1(max(0.0, min(low, value)))),
-        high=float(np.expm1(max(high, value))),
+        value=float(value),
+        low=float(np.sqrt(max(min(low, value) ** 2 - LEFT_PX2, 0.0))),
+        high=float(np.sqrt(max(high, value) ** 2 + LEFT_PX2)),
     )
 
 

@@ -5,6 +5,7 @@ per pixel.
 """
 
 import functools
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,7 @@ from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
 from eyeplane.measure.edges import EdgeReading, read_edges
-from eyeplane.measure.fill import fill_clipped
+from eyeplane.measure.fill import fill_clipped, hot_pixels
 from eyeplane.measure.noise import Noise
 
 ANGLES = 16  # sectors of 11.25 degrees: finer ones hold too few bins at low frequency
@@ -23,6 +24,7 @@ LOWEST_CYCLES = 2.5  # cycles per window where the rings begin: below it the Han
 AXIS_CYCLES = 1.5  # bins so near an axis hold the window's own edges
 JPEG_FLOOR = 0.35  # of a quantisation step, rms; a uniform error has 1/sqrt(12) = 0.29, and small
 # coefficients that are rounded to nothing lose more
+TOP_RINGS = 2  # their power bounds the noise where nothing is known of it
 MOST_CLIPPED = 0.25  # share of a window that may be clipped before it says nothing
 
 
@@ -205,7 +207,7 @@ def window_spectrum(
     level = float(luma.mean())
     if level < 1e-4 or clipped.mean() > MOST_CLIPPED:
         return None
-    luma = fill_clipped(luma, clipped) / level
+    luma /= level
     slope2 = 0.0
     if window.encoding_slope is not None:
         slope2 = float((np.asarray(window.encoding_slope[cut], float) ** 2).mean()) / level**2
@@ -215,18 +217,23 @@ def window_spectrum(
         measured = noise.contrast_at(level)
         contrast2 += measured.value**2
         spread = max(0.5, np.log(measured.high / max(measured.low, 1e-9)) / 3.3)
-    edges = read_edges(luma, noise_sd=float(np.sqrt(contrast2 + 0.5 * slope2)))
+    grain = float(np.sqrt(contrast2 + 0.5 * slope2))
+    luma = fill_clipped(luma, clipped, hot_pixels(luma, grain))
+    small = luma
     if step > 1:
-        luma = luma.reshape(side, step, side, step).mean(axis=(1, 3))
+        small = luma.reshape(side, step, side, step).mean(axis=(1, 3))
         contrast2 /= step**2
     grid = grid_for(side)
-    flat = (luma - (luma * grid.taper).sum() / grid.taper.sum()) * grid.taper
+    flat = (small - (small * grid.taper).sum() / grid.taper.sum()) * grid.taper
     transform = np.fft.rfft2(flat).ravel()[grid.bins]
     power = grid.mean((transform.real**2 + transform.imag**2) / side**2)
     floor = np.full_like(power, 1e-12)
     if quantization is not None and slope2 > 0:
         table = quantization.astype(float)
         floor += slope2 * _jpeg_power(side, step, table.tobytes()) / step**2
+    finest = float(np.median(power[-TOP_RINGS:]))
+    grain2 = (max(contrast2, finest) + float(floor.mean())) * step**2
+    edges = read_edges(luma, noise_sd=math.sqrt(grain2))
     return Spectrum(
         side_px=side,
         step=step,
@@ -234,7 +241,7 @@ def window_spectrum(
         floor=floor,
         noise=max(contrast2, 1e-10),
         noise_spread=float(spread),
-        texture=float(np.sqrt(max(luma.var() - contrast2, 0.0))),
+        texture=float(np.sqrt(max(small.var() - contrast2, 0.0))),
         edges=edges,
     )
 

@@ -1,0 +1,102 @@
+"""The motion that explains several windows best: coarse search, then fine.
+
+Directions count counter-clockwise from +x as seen in the picture.
+"""
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.measure.bank import COARSE_LINES, Line, line_bank, line_models
+from eyeplane.measure.profile import measured_size, together
+from eyeplane.measure.spectrum import ANGLES, Spectrum
+from eyeplane.measure.support import line_support
+from eyeplane.measure.whittle import fit_models
+from eyeplane.records import Measured
+
+LARGEST_LINE_SHARE = 0.2  # of a window's side: longer ones leave 5 cycles or fewer between zeros
+LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line to the fine search
+
+
+@dataclass(frozen=True, slots=True)
+class BestLine:
+    """The best motion.
+
+    Attributes
+    ----------
+    length_px : Measured
+        Its length.
+    angle_deg : float
+        Its direction, [0, 180).
+    log : float
+        Log-likelihood (natural), tempered, against the given bases.
+    """
+
+    length_px: Measured
+    angle_deg: float
+    log: float
+
+
+def best_line(spectra: Sequence[Spectrum], bases: Sequence[float]) -> BestLine:
+    """Return the motion that explains the spectra best.
+
+    Parameters
+    ----------
+    spectra : sequence of Spectrum
+        Windows that share one blur, at least one.
+    bases : sequence of float
+        Log-likelihood of no blur for each.
+
+    Returns
+    -------
+    BestLine
+        Always one; whether it is believed is decided elsewhere.
+    """
+
+    def profile(lines: list[Line]) -> NDArray[np.float64]:
+        fits = [fit_models(s, line_models(s.side_px, s.step, lines)) for s in spectra]
+        return together(fits, bases) + line_support(spectra, lines)
+
+    fits = [fit_models(s, line_bank(s.side_px, s.step), rough=True) for s in spectra]
+    coarse = together(fits, bases) + line_support(spectra, COARSE_LINES)
+    longest = max(LARGEST_LINE_SHARE * s.side_px * s.step for s in spectra)
+    coarse[[line[0] > longest for line in COARSE_LINES]] = -math.inf
+    found = [_refined(profile, *COARSE_LINES[k][:2]) for k in _candidates(coarse)]
+    _, length, angle = max(found)
+    lengths = length * np.geomspace(0.6, 1.7, 17)
+    logs = profile([(x, angle, 0.0) for x in lengths])
+    return BestLine(measured_size(lengths, logs), math.degrees(angle) % 180.0, float(logs.max()))
+
+
+def _candidates(coarse: NDArray[np.float64]) -> list[int]:
+    """Return the best coarse line of each range of lengths: long ones hide from a coarse grid."""
+    lengths = np.array([line[0] for line in COARSE_LINES])
+    kept = []
+    for shortest, longest in itertools.pairwise(LENGTH_RANGES_PX):
+        inside = np.flatnonzero((lengths >= shortest) & (lengths < longest))
+        kept.append(int(inside[np.argmax(coarse[inside])]))
+    return kept
+
+
+def _refined(
+    profile: Callable[[list[Line]], NDArray[np.float64]], length: float, angle: float
+) -> tuple[float, float, float]:
+    """Return log-likelihood, length and direction of the best line near a coarse one."""
+    near = length * np.geomspace(0.88, 1.14, 5)
+    length = float(near[int(np.argmax(profile([(x, angle, 0.0) for x in near])))])
+    turns = np.linspace(-0.75, 0.75, 7) * math.pi / ANGLES
+    logs = profile([(length, angle + t, 0.0) for t in turns])
+    return float(logs.max()), length, angle + _peak(turns, logs)
+
+
+def _peak(at: NDArray[np.float64], logs: NDArray[np.float64]) -> float:
+    """Return where a parabola through the largest value and its neighbours peaks."""
+    k = min(max(int(np.argmax(logs)), 1), len(at) - 2)
+    before, here, after = logs[k - 1 : k + 2]
+    bend = before - 2 * here + after
+    shift = 0.5 * (before - after) / bend if bend < 0 else 0.0
+    return float(at[k] + np.clip(shift, -1.0, 1.0) * (at[1] - at[0]))
