@@ -4,7 +4,7 @@ Points are (x, y) in pixels of the upright frame, arrays [y, x].
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -41,7 +41,11 @@ from eyeplane.records import (
 MEASURE_VERSION = "1"  # raise it when a reading of the same file would come out differently
 SPOT_SIDE_PX = 128
 BACKGROUND_SIDE_PX = 128
-EYE_NAMES = ("near iris", "far iris")  # landmarks that are measured as eyes, not as probes
+PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and misleads
+    f"{side}{name}"
+    for side in ("near ", "far ", "")
+    for name in ("lashes", "brow", "corner", "ear", "nose tip", "mouth")
+)
 MOTION_PLACES = 5  # windows on a face that are fitted together for motion
 
 
@@ -138,12 +142,18 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
     eye_side = _side(EYE_WIDTH_MM, face)
     side = _side(LANDMARK_WIDTH_MM, face)
     eyes = {eye.side: frame.spectrum_at(eye.iris_px, eye_side) for eye in face.eyes}
-    marks = [mark for mark in face.landmarks if mark.name not in EYE_NAMES]
+    marks = [mark for mark in face.landmarks if mark.name in PROBED]
     spectra = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
-    together = [*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)]
+    together = _fit(
+        _most_telling([*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)]),
+        lines=True,
+    )
     return FaceReading(
         face=face,
-        eyes=(_read_eye(face.eyes[0], eyes), _read_eye(face.eyes[1], eyes)),
+        eyes=(
+            _read_eye(face.eyes[0], eyes, together=together),
+            _read_eye(face.eyes[1], eyes, together=together),
+        ),
         probes=tuple(
             ProbeReading(
                 name=mark.name,
@@ -155,18 +165,40 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
             for mark, spectrum in spectra
             if spectrum is not None
         ),
-        together=_fit(_most_telling(together), lines=True),
+        together=together,
         noise_contrast=_noise_at(frame, face),
         view=eye_view(frame.picture, face),
     )
 
 
-def _read_eye(eye: Eye, spectra: dict[Side, Spectrum | None]) -> EyeReading:
+def _read_eye(eye: Eye, spectra: dict[Side, Spectrum | None], *, together: Blur) -> EyeReading:
     spectrum = [spectra[eye.side]]
-    blur = _fit(spectrum, lines=False)
-    if blur.kind != "none" and blur.size_px is not None:  # a sharp eye needs no line looked for
-        blur = _fit(spectrum, lines=True)
-    return EyeReading(side=eye.side, blur=blur)
+    moved = together.kind == "line"
+    blur = _fit(spectrum, lines=moved)
+    if not moved and blur.kind != "none" and blur.size_px is not None:
+        blur = _fit(spectrum, lines=True)  # a sharp eye on a still face needs no line looked for
+    return EyeReading(side=eye.side, blur=_with_motion(blur, together) if moved else blur)
+
+
+def _with_motion(blur: Blur, together: Blur) -> Blur:
+    """Return an eye's blur, or the face's line where the eye alone does not show it.
+
+    The whole face moves alike, and its many windows tell a line better than the eye's one does;
+    only an eye that is blurred more than the line is long (a far eye out of focus) keeps its own.
+    """
+    line = together.line_px
+    if blur.kind == "line" or line is None:
+        return blur
+    if blur.disc_px is not None and blur.disc_px.value > line.value:
+        return blur
+    return replace(
+        blur,
+        kind="line",
+        size_px=line,
+        angle_deg=together.line_angle_deg,
+        line_px=line,
+        line_angle_deg=together.line_angle_deg,
+    )
 
 
 def _read_spot(frame: _Open, at_px: tuple[float, float]) -> SpotReading:
