@@ -20,10 +20,16 @@ from eyeplane.store import Store
 ROOT = Path(__file__).parents[2]
 FRAMES = 240
 KILLS = 20
+# The package's own __init__ is passed over: it loads all that answers frames, which takes twenty
+# times a second and has no part in this.
 SCRIPT = """
-import sys
+import sys, types
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
+import eyeplane
+package = types.ModuleType("eyeplane.sitting")
+package.__path__ = [str(Path(eyeplane.__file__).parent / "sitting")]
+sys.modules["eyeplane.sitting"] = package
 from eyeplane.records import MeasureSettings
 from eyeplane.sitting.gather import Measuring, gather
 from eyeplane.sitting.options import RunOptions
