@@ -239,7 +239,7 @@ class _Pool:
     def _late(self, path: str) -> Done:
         reason = (
             f"measuring took longer than {self.limit_s:g} s and was stopped. "
-            "Measure again on a quiet machine to try it once more."
+            "Measure it anew (--again) on a quiet machine to try once more."
         )
         reading = unreadable_frame(path, reason)
         return Done(path=path, reading=reading, took_s=self.limit_s, lost=True)
