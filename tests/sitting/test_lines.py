@@ -9,7 +9,6 @@ from eyeplane.records import FrameAnswer, SittingFrame, Viewing
 from eyeplane.sitting.bursts import find_bursts
 from eyeplane.sitting.lines import (
     REMEDIES,
-    STANDARD_GOAL_CM,
     Tally,
     count_causes,
     four_lines,
@@ -22,7 +21,7 @@ FORBIDDEN = ("blurry", "pick", "reject", "flag", "star", "score", "smart", "heal
 def tally(
     answers: Sequence[FrameAnswer],
     *,
-    goal_cm: float = STANDARD_GOAL_CM,
+    goal_cm: float = 40.0,
     nobody: int = 0,
     unreadable: int = 0,
     gap_s: float | None = 10.0,

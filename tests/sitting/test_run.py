@@ -6,7 +6,7 @@ import pytest
 from tests.sitting import fakes, made
 
 from eyeplane.errors import InputError
-from eyeplane.records import MeasureSettings, Viewing
+from eyeplane.records import STANDARD_PRINT_CM, MeasureSettings, Viewing
 from eyeplane.sitting import Measuring, RunOptions, make_sitting, measure_sitting, sitting_json
 from eyeplane.sitting.run import sitting_name
 
@@ -38,7 +38,7 @@ def test_from_a_folder_to_a_sitting(tmp_path: Path) -> None:
     assert sitting.frames[4].best_of_burst
     assert sitting.frames[4].companions == (str(shoot / "00.NEF"),)
     assert (sitting.measured, sitting.nobody, sitting.unreadable) == (4, 1, 1)
-    assert sitting.goal_cm == 40.0
+    assert sitting.goal_cm == STANDARD_PRINT_CM
     holding = [
         f
         for f in sitting.frames

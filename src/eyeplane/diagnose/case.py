@@ -15,13 +15,10 @@ from eyeplane.diagnose.reach import (
     spread_of,
 )
 from eyeplane.optics import PointSpread
-from eyeplane.records import EyeReading, FaceReading, FrameReading, Measured
+from eyeplane.records import STANDARD_PRINT_CM, EyeReading, FaceReading, FrameReading, Measured
 
 SITTER_SHARE = 0.5  # faces at least this tall, relative to the largest, are sitters
 GOOD_SHARE = 0.9  # a reach this close to the possible leaves nothing worth changing
-# Without a promised print a remedy aims at the common wall print of 40 x 60 cm; common practice,
-# no source: a size in every lab's list.
-STANDARD_PRINT_CM = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,7 @@ from eyeplane.records.reading import (
 )
 from eyeplane.records.settings import (
     PIXEL_LIMIT,
+    STANDARD_PRINT_CM,
     STANDARD_VIEWING_CM,
     MeasureSettings,
     Viewing,
@@ -26,6 +27,7 @@ from eyeplane.records.sitting import CauseCount, Sitting, SittingFrame
 
 __all__ = [
     "PIXEL_LIMIT",
+    "STANDARD_PRINT_CM",
     "STANDARD_VIEWING_CM",
     "Blur",
     "BlurKind",

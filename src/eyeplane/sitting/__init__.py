@@ -2,12 +2,10 @@
 
 from eyeplane.sitting.as_json import sitting_json, sitting_schema
 from eyeplane.sitting.gather import Measuring
-from eyeplane.sitting.lines import STANDARD_GOAL_CM
 from eyeplane.sitting.options import Progress, RunOptions
 from eyeplane.sitting.run import make_sitting, measure_sitting
 
 __all__ = [
-    "STANDARD_GOAL_CM",
     "Measuring",
     "Progress",
     "RunOptions",

@@ -8,7 +8,6 @@ from eyeplane.sitting.bursts import holds_goal, reaches
 from eyeplane.sitting.trend import find_trend
 
 THIN = "\u2009"  # thin space, stands before every unit
-STANDARD_GOAL_CM = 40.0  # 30 × 40 is the smallest wall print labs list; common practice, no source
 
 # As named in the middle of a sentence.
 NAMES: dict[str, str] = {

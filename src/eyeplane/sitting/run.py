@@ -7,6 +7,7 @@ import numpy as np
 
 from eyeplane.diagnose import answer_frame
 from eyeplane.records import (
+    STANDARD_PRINT_CM,
     FrameAnswer,
     FrameReading,
     Measured,
@@ -17,7 +18,7 @@ from eyeplane.records import (
 )
 from eyeplane.sitting.bursts import best_of_burst, find_bursts, frame_order
 from eyeplane.sitting.gather import Measuring, gather, standard_measuring
-from eyeplane.sitting.lines import STANDARD_GOAL_CM, Tally, count_causes, four_lines
+from eyeplane.sitting.lines import Tally, count_causes, four_lines
 from eyeplane.sitting.options import Progress, RunOptions
 from eyeplane.sitting.scan import FoundFrame, scan
 
@@ -108,7 +109,7 @@ def make_sitting(
     ordered = sorted(frames, key=lambda frame: frame_order(frame[0]))
     readings = [reading for reading, _ in ordered]
     answers = [answer_frame(reading, viewing) for reading in readings]
-    goal_cm = STANDARD_GOAL_CM if viewing.print_cm is None else viewing.print_cm
+    goal_cm = STANDARD_PRINT_CM if viewing.print_cm is None else viewing.print_cm
     bursts = find_bursts(readings)
     best = _best(bursts, answers, goal_cm)
     shown = tuple(
