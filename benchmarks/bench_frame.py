@@ -20,8 +20,8 @@ import psutil
 import simplejpeg
 
 import eyeplane.cli
-from eyeplane.measure import measure_frame
-from eyeplane.records import MeasureSettings
+from eyeplane.measure.frame import measure_frame
+from eyeplane.records import FrameReading, MeasureSettings
 from eyeplane.work import run_all
 
 ROUNDS = 9
@@ -58,7 +58,7 @@ def many(source: Path, folder: Path, count: int) -> list[str]:
     return [str(path) for path in paths]
 
 
-def measure(path: str) -> object:
+def measure(path: str) -> FrameReading:
     return measure_frame(path, MeasureSettings())
 
 
@@ -67,9 +67,7 @@ def workers(paths: list[str]) -> None:
 
     def steady(count: int) -> float:
         """Return seconds between the first and the last result: start-up is left out."""
-        stamps = []
-        for _ in run_all(measure, paths, workers=count):  # type: ignore[arg-type]  # any result will do
-            stamps.append(time.perf_counter())
+        stamps = [time.perf_counter() for _ in run_all(measure, paths, workers=count)]
         skip = 2 * count
         return (stamps[-1] - stamps[skip - 1]) / (len(stamps) - skip)
 
@@ -81,7 +79,7 @@ def memory(paths: list[str]) -> None:
     """Print memory of this process and its workers along a long run."""
     me = psutil.Process()
     seen = []
-    for i, _ in enumerate(run_all(measure, paths, workers=2)):  # type: ignore[arg-type]  # likewise
+    for i, _ in enumerate(run_all(measure, paths, workers=2)):
         if i % 25 == 24:
             alive = [me, *me.children(recursive=True)]
             seen.append(sum(p.memory_info().rss for p in alive) / 1e6)

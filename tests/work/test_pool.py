@@ -17,11 +17,12 @@ ROOT = Path(__file__).parents[2]
 
 
 def children() -> list[psutil.Process]:
-    """Return our measuring processes; the tracker that Python keeps is not one."""
+    """Return our measuring processes: not Python's own tracker, not the page tests' browser."""
     found = []
     for process in psutil.Process().children():
         with contextlib.suppress(psutil.Error):
-            if "resource_tracker" not in " ".join(process.cmdline()):
+            line = " ".join(process.cmdline())
+            if "python" in process.name() and "resource_tracker" not in line:
                 found.append(process)
     return found
 

@@ -1,6 +1,7 @@
 """The near eye cut out of a frame, for showing. Points are (x, y), arrays [y, x]."""
 
 import cv2
+import numpy as np
 
 from eyeplane.imaging import Picture
 from eyeplane.records import EyeView, Face
@@ -36,7 +37,9 @@ def eye_view(picture: Picture, face: Face) -> EyeView | None:
         return None
     shrink = min(1.0, LONG_EDGE_PX / max(piece.shape[:2]))
     if shrink < 1.0:
-        piece = cv2.resize(piece, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
+        piece = cv2.resize(piece, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA).astype(
+            np.uint8, copy=False
+        )
     ok, jpeg = cv2.imencode(
         ".jpg", cv2.cvtColor(piece, cv2.COLOR_RGB2BGR), [cv2.IMWRITE_JPEG_QUALITY, QUALITY]
     )
