@@ -4,18 +4,20 @@ Directions count counter-clockwise from +x as seen in the picture.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
 from eyeplane.measure.bank import DISCS_PX, disc_bank
+from eyeplane.measure.edges import read_edges
 from eyeplane.measure.line import BestLine, best_line
 from eyeplane.measure.noise import Noise
 from eyeplane.measure.profile import measured_size, together
 from eyeplane.measure.spectrum import Spectrum, window_spectrum
 from eyeplane.measure.support import disc_support
-from eyeplane.measure.whittle import fit_parameters, signal_cells
+from eyeplane.measure.whittle import fit_parameters, noise_sd, signal_cells
 from eyeplane.records import Blur, BlurKind, Measured
 
 LEAST_DISC_PX = 3.0  # below it texture and blur are confounded and disc or line is chance
@@ -92,26 +94,35 @@ def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True) -> Blur:
     if not spectra:
         return unknown_blur()
     fitted = [fit_parameters(s, disc_bank(s.side_px, s.step)) for s in spectra]
-    speaking = [k for k, s in enumerate(spectra) if _has_texture(s, *fitted[k])]
-    if not speaking:
+    found = [
+        _Window(s, logs, p[int(np.argmax(logs))])
+        for s, (logs, p) in zip(spectra, fitted, strict=True)
+    ]
+    found = [w for w in found if _has_texture(w)]
+    if not found:
         return unknown_blur()
-    spectra = [spectra[k] for k in speaking]
-    single = [fitted[k][0] for k in speaking]
-    bases = [float(logs[0]) for logs in single]
+    spectra = [w.spectrum for w in found]
+    bases = [float(w.logs[0]) for w in found]
+    edges = [read_edges(w.spectrum.luma, noise_sd=noise_sd(w.spectrum, w.best)) for w in found]
     fits = max(LARGEST_SHARE * s.side_px * s.step for s in spectra) >= DISCS_PX
-    sizes, discs = DISCS_PX[fits], together(single, bases)[fits]
-    discs = discs + disc_support(spectra, sizes)
+    sizes, discs = DISCS_PX[fits], together([w.logs for w in found], bases)[fits]
+    discs = discs + disc_support(edges, sizes)
     disc = measured_size(sizes, discs)
-    line = best_line(spectra, bases) if lines else None
+    line = best_line(spectra, bases, edges) if lines else None
     return _decide(disc, line, none=float(discs[0]), best=float(discs.max()))
 
 
-def _has_texture(
-    spectrum: Spectrum, logs: NDArray[np.float64], parameters: NDArray[np.float64]
-) -> bool:
-    best = int(np.argmax(logs))
-    model = disc_bank(spectrum.side_px, spectrum.step)[best]
-    return signal_cells(spectrum, model, parameters[best]) >= LEAST_CELLS
+@dataclass(frozen=True, slots=True, eq=False)
+class _Window:
+    spectrum: Spectrum
+    logs: NDArray[np.float64]  # of each disc
+    best: NDArray[np.float64]  # parameters at the best one
+
+
+def _has_texture(window: _Window) -> bool:
+    spectrum = window.spectrum
+    model = disc_bank(spectrum.side_px, spectrum.step)[int(np.argmax(window.logs))]
+    return signal_cells(spectrum, model, window.best) >= LEAST_CELLS
 
 
 def _decide(disc: Measured, line: BestLine | None, *, none: float, best: float) -> Blur:

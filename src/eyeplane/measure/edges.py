@@ -40,7 +40,7 @@ class EdgeReading:
     across_px: tuple[float | None, ...]
 
 
-def read_edges(luma: NDArray[np.float64], *, noise_sd: float) -> EdgeReading | None:
+def read_edges(luma: NDArray[np.float32], *, noise_sd: float) -> EdgeReading | None:
     """Return the blur at the edges of a window.
 
     Parameters
@@ -59,10 +59,9 @@ def read_edges(luma: NDArray[np.float64], *, noise_sd: float) -> EdgeReading | N
     ----------
     S. Zhuo and T. Sim, Defocus map estimation from a single image, Pattern Recognition 44 (2011).
     """
-    image = luma.astype(np.float32)
     reading = None
     for narrow, wide in PAIRS_PX:
-        reading = _at_scale(image, narrow, wide, noise_sd) or reading
+        reading = _at_scale(luma, narrow, wide, noise_sd) or reading
         if reading is not None and reading.sharpest_px < 2 * DISC_PER_SIGMA * narrow:
             return reading
     return reading

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.measure.bank import COARSE_LINES, Line, line_bank, line_models
+from eyeplane.measure.edges import EdgeReading
 from eyeplane.measure.profile import measured_size, together
 from eyeplane.measure.spectrum import ANGLES, Spectrum
 from eyeplane.measure.support import line_support
@@ -41,7 +42,9 @@ class BestLine:
     log: float
 
 
-def best_line(spectra: Sequence[Spectrum], bases: Sequence[float]) -> BestLine:
+def best_line(
+    spectra: Sequence[Spectrum], bases: Sequence[float], edges: Sequence[EdgeReading | None]
+) -> BestLine:
     """Return the motion that explains the spectra best.
 
     Parameters
@@ -50,6 +53,8 @@ def best_line(spectra: Sequence[Spectrum], bases: Sequence[float]) -> BestLine:
         Windows that share one blur, at least one.
     bases : sequence of float
         Log-likelihood of no blur for each.
+    edges : sequence of (EdgeReading or None)
+        What the edges of each say.
 
     Returns
     -------
@@ -59,10 +64,10 @@ def best_line(spectra: Sequence[Spectrum], bases: Sequence[float]) -> BestLine:
 
     def profile(lines: list[Line]) -> NDArray[np.float64]:
         fits = [fit_models(s, line_models(s.side_px, s.step, lines)) for s in spectra]
-        return together(fits, bases) + line_support(spectra, lines)
+        return together(fits, bases) + line_support(edges, lines)
 
     fits = [fit_models(s, line_bank(s.side_px, s.step), rough=True) for s in spectra]
-    coarse = together(fits, bases) + line_support(spectra, COARSE_LINES)
+    coarse = together(fits, bases) + line_support(edges, COARSE_LINES)
     longest = max(LARGEST_LINE_SHARE * s.side_px * s.step for s in spectra)
     coarse[[line[0] > longest for line in COARSE_LINES]] = -math.inf
     found = [_refined(profile, *COARSE_LINES[k][:2]) for k in _candidates(coarse)]

@@ -5,14 +5,12 @@ per pixel.
 """
 
 import functools
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
-from eyeplane.measure.edges import EdgeReading, read_edges
 from eyeplane.measure.fill import fill_clipped, hot_pixels
 from eyeplane.measure.noise import Noise
 
@@ -24,7 +22,6 @@ LOWEST_CYCLES = 2.5  # cycles per window where the rings begin: below it the Han
 AXIS_CYCLES = 1.5  # bins so near an axis hold the window's own edges
 JPEG_FLOOR = 0.35  # of a quantisation step, rms; a uniform error has 1/sqrt(12) = 0.29, and small
 # coefficients that are rounded to nothing lose more
-TOP_RINGS = 2  # their power bounds the noise where nothing is known of it
 MOST_CLIPPED = 0.25  # share of a window that may be clipped before it says nothing
 
 
@@ -96,8 +93,8 @@ class Spectrum:
         Standard deviation of its natural logarithm.
     texture : float
         Root mean square contrast of what is not noise.
-    edges : EdgeReading or None
-        What the edges say; None without edges.
+    luma : ndarray
+        float32 [y, x], the window at full resolution, filled, over its mean: for the edges.
     """
 
     side_px: int
@@ -107,7 +104,7 @@ class Spectrum:
     noise: float
     noise_spread: float
     texture: float
-    edges: EdgeReading | None
+    luma: NDArray[np.float32]
 
 
 @functools.cache
@@ -231,9 +228,6 @@ def window_spectrum(
     if quantization is not None and slope2 > 0:
         table = quantization.astype(float)
         floor += slope2 * _jpeg_power(side, step, table.tobytes()) / step**2
-    finest = float(np.median(power[-TOP_RINGS:]))
-    grain2 = (max(contrast2, finest) + float(floor.mean())) * step**2
-    edges = read_edges(luma, noise_sd=math.sqrt(grain2))
     return Spectrum(
         side_px=side,
         step=step,
@@ -242,7 +236,7 @@ def window_spectrum(
         noise=max(contrast2, 1e-10),
         noise_spread=float(spread),
         texture=float(np.sqrt(max(small.var() - contrast2, 0.0))),
-        edges=edges,
+        luma=luma.astype(np.float32),
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.measure.bank import Line
-from eyeplane.measure.spectrum import Spectrum
+from eyeplane.measure.edges import EdgeReading
 
 EDGE_PX = 2.0  # below about this size edges tell little
 EDGE_SPREAD = 0.25  # of ln(edge reading + EDGE_PX): edges seldom look sharper than the blur ...
@@ -20,13 +20,15 @@ EDGE_REACH_PX = 30.0  # edges across a line of this length read half of it
 NEIGHBOUR_SHARE = 0.3  # of what edges 45 degrees off say: natural normals vary inside a class
 
 
-def disc_support(spectra: Sequence[Spectrum], sizes_px: NDArray[np.float64]) -> NDArray[np.float64]:
+def disc_support(
+    edges: Sequence[EdgeReading | None], sizes_px: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Return the log-likelihood of discs by the edges.
 
     Parameters
     ----------
-    spectra : sequence of Spectrum
-        Windows that share one blur; their witness counts once, since it errs alike in all.
+    edges : sequence of (EdgeReading or None)
+        Of windows that share one blur; their witness counts once, since it errs alike in all.
     sizes_px : ndarray
         Diameters.
 
@@ -35,18 +37,18 @@ def disc_support(spectra: Sequence[Spectrum], sizes_px: NDArray[np.float64]) -> 
     ndarray
         Natural logarithm, up to a constant; all 0 without edges.
     """
-    read = [s.edges.middle_px for s in spectra if s.edges is not None]
+    read = [e.middle_px for e in edges if e is not None]
     parts = [_support(r, sizes_px) for r in read]
     return np.asarray(np.mean(parts or [np.zeros(len(sizes_px))], axis=0))
 
 
-def line_support(spectra: Sequence[Spectrum], lines: Sequence[Line]) -> NDArray[np.float64]:
+def line_support(edges: Sequence[EdgeReading | None], lines: Sequence[Line]) -> NDArray[np.float64]:
     """Return the log-likelihood of lines by those edges that they must have blurred.
 
     Parameters
     ----------
-    spectra : sequence of Spectrum
-        Windows that share one blur.
+    edges : sequence of (EdgeReading or None)
+        Of windows that share one blur.
     lines : sequence of Line
         Motions.
 
@@ -58,9 +60,9 @@ def line_support(spectra: Sequence[Spectrum], lines: Sequence[Line]) -> NDArray[
     lengths = np.array([line[0] for line in lines])
     angles = np.array([line[1] for line in lines])
     parts = []
-    for edges in (s.edges for s in spectra if s.edges is not None):
+    for found in (e for e in edges if e is not None):
         part = np.zeros(len(lines))
-        for direction, read in enumerate(edges.across_px):
+        for direction, read in enumerate(found.across_px):
             if read is not None:
                 part += _across_support(read, lengths, angles - direction * math.pi / 4)
         parts.append(part)

@@ -2,10 +2,11 @@
 
 The expected power in a cell at frequency f and direction θ is
 
-    exp(a(θ) − α ln f − 4 π² s f²) |H|² + N + T,
+    exp(a(θ) − α ln f − 4 π² s f² + c (ln 10 f)² / 2) |H|² + N exp(−4 π² κ f²) + T,
 
 with a(θ) a short Fourier series, α the fall of natural texture, s the squared Gaussian spread of
-pixel, demosaicking and glass, N white noise and T the floor the file's quantisation leaves. The
+pixel, demosaicking and glass, c the bend of its fall, N the noise with a colour κ from
+demosaicking and smoothing, and T the floor the file's quantisation leaves. The
 periodogram's ordinates are exponential about it (Whittle, 1953). Everything but H is found by
 Fisher scoring under Gaussian priors; their widths are what keeps α, s and N from imitating blur.
 """
@@ -29,6 +30,7 @@ BEND_AT, BEND_SPREAD = math.log(0.1), 0.3
 SPREAD2_PX, SPREAD2_SPREAD_PX = 0.15, 0.10  # s: pixel box 1/12, demosaicking and glass 0.1 to 0.3
 MISMATCH2 = 0.04  # variance of ln(power) by which real texture departs from the model, per cell
 FIRST_TURNS, TURNS = 10, 3  # scoring steps of the first model and of each later one
+COLOUR_PX, COLOUR_SPREAD_PX = 0.06, 0.12  # κ: 0 for white noise, 0.1 to 0.3 after demosaicking
 GRAIN = 0.05  # of the noise prior's strength, above what is expected: pushed exposures, fine
 # texture, traces of compression add power as white as noise
 ABOVE = 2.0  # signal over noise and floor in a cell that says something
@@ -75,7 +77,7 @@ def fit_parameters(
     Returns
     -------
     tuple of (ndarray, ndarray)
-        Log-likelihoods; and [models, parameters]: Fourier series of a(θ), α, s, curvature, ln N.
+        Log-likelihoods; and [models, parameters]: Fourier series of a(θ), α, s, c, ln N, κ.
     """
     frame = _frame(spectrum.side_px)
     data = (
@@ -114,8 +116,29 @@ def signal_cells(
     level = np.exp(angle_basis() @ parameters[:SHAPE])[:, None]
     fall = np.exp(parameters[SHAPE : SHAPE + 3] @ frame.radial)
     signal = level * fall * frame.residue * model
-    above = signal > ABOVE * (math.exp(parameters[SHAPE + 3]) + spectrum.floor.T)
+    noise = np.exp(parameters[SHAPE + 3] + parameters[SHAPE + 4] * frame.radial[1])
+    above = signal > ABOVE * (noise + spectrum.floor.T)
     return int((above & (frame.weight > 0)).sum())
+
+
+def noise_sd(spectrum: Spectrum, parameters: NDArray[np.float64]) -> float:
+    """Return the noise that a fit found, per pixel of the frame, over the window's mean.
+
+    Parameters
+    ----------
+    spectrum : Spectrum
+        One window.
+    parameters : ndarray
+        Of a model, as `fit_parameters` gives them.
+
+    Returns
+    -------
+    float
+        Standard deviation of white noise as strong as the found one below its colour's fall,
+        with what the file's quantisation adds.
+    """
+    variance = math.exp(parameters[SHAPE + 3]) + float(np.median(spectrum.floor))
+    return math.sqrt(max(variance, spectrum.noise)) * spectrum.step
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -157,19 +180,20 @@ def angle_basis() -> NDArray[np.float64]:
 
 
 def _start(spectrum: Spectrum) -> NDArray[np.float64]:
-    start = np.zeros(SHAPE + 4)
+    start = np.zeros(SHAPE + 5)
     grid = grid_for(spectrum.side_px)
     low = spectrum.power[:6] * np.maximum(grid.frequency[:6], 1e-3) ** FALL
     start[0] = math.log(max(float(low[grid.counts[:6] > 0].mean()), 1e-30))
     start[SHAPE] = FALL
     start[SHAPE + 1] = SPREAD2_PX / spectrum.step**2
+    start[SHAPE + 4] = COLOUR_PX / spectrum.step**2
     start[SHAPE + 3] = math.log(spectrum.noise * NOISE_SHARE)
     return start
 
 
 def _priors(spectrum: Spectrum) -> NDArray[np.float64]:
     """Return the precision of each parameter's prior; its mean is the start."""
-    precision = np.zeros(SHAPE + 4)
+    precision = np.zeros(SHAPE + 5)
     precision[0] = 1e-4
     for order in range(1, ORDERS + 1):
         spread = LOBE_SPREADS[order - 1]
@@ -177,6 +201,7 @@ def _priors(spectrum: Spectrum) -> NDArray[np.float64]:
     precision[SHAPE] = 1 / FALL_SPREAD**2
     precision[SHAPE + 1] = (spectrum.step**2 / SPREAD2_SPREAD_PX) ** 2
     precision[SHAPE + 2] = 1 / BEND_SPREAD**2
+    precision[SHAPE + 4] = (spectrum.step**2 / COLOUR_SPREAD_PX) ** 2
     precision[SHAPE + 3] = 1 / (spectrum.noise_spread**2 + 0.3**2)
     return precision
 
@@ -191,27 +216,26 @@ def _level(basis, at, t):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN20
 
 
 @njit(cache=True, fastmath=True, nogil=True)
-def _fill_fall(fall, radial, at, shape):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
-    """Fill what each ring's frequency leaves of the power."""
+def _fill_fall(fall, noise, radial, at, shape):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
+    """Fill what each ring's frequency leaves of the power, and its noise."""
     for r in range(fall.size):
         fall[r] = math.exp(
             at[shape] * radial[0, r] + at[shape + 1] * radial[1, r] + at[shape + 2] * radial[2, r]
         )
+        noise[r] = math.exp(at[shape + 3] + at[shape + 4] * radial[1, r])
 
 
 @njit(cache=True, fastmath=True, nogil=True)
 def _value(data, frame, model, basis, at):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202
     """Return the log-likelihood."""
     power, weight, floor = data
-    radial, residue, fall = frame
-    shape = basis.shape[1]
-    noise = math.exp(at[shape + 3])
-    _fill_fall(fall, radial, at, shape)
+    radial, residue, fall, noise = frame
+    _fill_fall(fall, noise, radial, at, basis.shape[1])
     total = 0.0
     for t in range(power.shape[0]):
         level = _level(basis, at, t)
         for r in range(power.shape[1]):
-            mean = level * fall[r] * residue[t, r] * model[t, r] + noise + floor[t, r]
+            mean = level * fall[r] * residue[t, r] * model[t, r] + noise[r] + floor[t, r]
             total -= weight[t, r] * (power[t, r] / mean + math.log(mean))
     return total
 
@@ -220,21 +244,21 @@ def _value(data, frame, model, basis, at):  # type: ignore[no-untyped-def]  # no
 def _score(data, frame, model, basis, at, gradient, fisher):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN202, PLR0913, PLR0915, PLR0917
     """Fill the gradient of the log-likelihood and the Fisher information (lower half)."""
     power, weight, floor = data
-    radial, residue, fall = frame
+    radial, residue, fall, noise = frame
     shape = basis.shape[1]
-    noise = math.exp(at[shape + 3])
-    _fill_fall(fall, radial, at, shape)
+    _fill_fall(fall, noise, radial, at, shape)
     gradient[:] = 0.0
     fisher[:] = 0.0
     f11 = f12 = f13 = f22 = f23 = f33 = f1n = f2n = f3n = fnn = g1 = g2 = g3 = gn = 0.0
+    f1k = f2k = f3k = fnk = fkk = gk = 0.0
     for t in range(power.shape[0]):
         level = _level(basis, at, t)
-        g0 = h00 = h01 = h02 = h03 = h0n = 0.0
+        g0 = h00 = h01 = h02 = h03 = h0n = h0k = 0.0
         for r in range(power.shape[1]):
             x1, x2, x3 = radial[0, r], radial[1, r], radial[2, r]
             signal = level * fall[r] * residue[t, r] * model[t, r]
-            inverse = 1.0 / (signal + noise + floor[t, r])
-            share, share_n = signal * inverse, noise * inverse
+            inverse = 1.0 / (signal + noise[r] + floor[t, r])
+            share, share_n = signal * inverse, noise[r] * inverse
             w = weight[t, r]
             g = w * (power[t, r] * inverse - 1.0)
             gs, hs, hn = g * share, w * share * share, w * share * share_n
@@ -244,11 +268,13 @@ def _score(data, frame, model, basis, at, gradient, fisher):  # type: ignore[no-
             g2 += gs * x2
             g3 += gs * x3
             gn += g * share_n
+            gk += g * share_n * x2
             h00 += hs
             h01 += y1
             h02 += y2
             h03 += y3
             h0n += hn
+            h0k += hn * x2
             f11 += y1 * x1
             f12 += y1 * x2
             f13 += y1 * x3
@@ -258,7 +284,13 @@ def _score(data, frame, model, basis, at, gradient, fisher):  # type: ignore[no-
             f1n += hn * x1
             f2n += hn * x2
             f3n += hn * x3
-            fnn += w * share_n * share_n
+            nn = w * share_n * share_n
+            fnn += nn
+            fnk += nn * x2
+            fkk += nn * x2 * x2
+            f1k += hn * x1 * x2
+            f2k += hn * x2 * x2
+            f3k += hn * x3 * x2
         for i in range(shape):
             b = basis[t, i]
             gradient[i] += g0 * b
@@ -266,10 +298,14 @@ def _score(data, frame, model, basis, at, gradient, fisher):  # type: ignore[no-
             fisher[shape + 1, i] += h02 * b
             fisher[shape + 2, i] += h03 * b
             fisher[shape + 3, i] += h0n * b
+            fisher[shape + 4, i] += h0k * b
             for j in range(i + 1):
                 fisher[i, j] += h00 * b * basis[t, j]
     q = shape
     gradient[q], gradient[q + 1], gradient[q + 2], gradient[q + 3] = g1, g2, g3, gn
+    gradient[q + 4] = gk
+    fisher[q + 4, q], fisher[q + 4, q + 1], fisher[q + 4, q + 2] = f1k, f2k, f3k
+    fisher[q + 4, q + 3], fisher[q + 4, q + 4] = fnk, fkk
     fisher[q, q], fisher[q + 1, q], fisher[q + 1, q + 1] = f11, f12, f22
     fisher[q + 2, q], fisher[q + 2, q + 1], fisher[q + 2, q + 2] = f13, f23, f33
     fisher[q + 3, q], fisher[q + 3, q + 1] = f1n, f2n
@@ -313,10 +349,11 @@ def _profile(data, frame, models, basis, priors, effort):  # type: ignore[no-unt
     result = np.empty(models.shape[0])
     found = np.empty((models.shape[0], start.size))
     at = start.copy()
-    last = start.size - 1
+    last = start.size - 2  # ln N
     gradient = np.empty(start.size)
     fisher = np.empty((start.size, start.size))
-    inner = (radial, residue, np.empty(data[0].shape[1]))
+    rings = data[0].shape[1]
+    inner = (radial, residue, np.empty(rings), np.empty(rings))
     result[:] = -1e300
     count = models.shape[0]
     turns, passes = effort
