@@ -46,7 +46,9 @@ PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and
     for side in ("near ", "far ", "")
     for name in ("lashes", "brow", "corner", "ear", "nose tip", "mouth")
 )
-MOTION_PLACES = 5  # windows on a face that are fitted together for motion
+FIRST_PLACES = 2  # windows on a face that are first fitted together for motion
+MOTION_PLACES = 5  # and how many, unless those two say clearly that nothing moved
+STILL_GAIN = -4.0  # log-likelihood of the best line over the best disc below which nothing moved
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -144,10 +146,7 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
     eyes = {eye.side: frame.spectrum_at(eye.iris_px, eye_side) for eye in face.eyes}
     marks = [mark for mark in face.landmarks if mark.name in PROBED]
     spectra = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
-    together = _fit(
-        _most_telling([*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)]),
-        lines=True,
-    )
+    together = _fit_motion([*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)])
     return FaceReading(
         face=face,
         eyes=(
@@ -172,12 +171,11 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
 
 
 def _read_eye(eye: Eye, spectra: dict[Side, Spectrum | None], *, together: Blur) -> EyeReading:
-    spectrum = [spectra[eye.side]]
-    moved = together.kind == "line"
-    blur = _fit(spectrum, lines=moved)
-    if not moved and blur.kind != "none" and blur.size_px is not None:
-        blur = _fit(spectrum, lines=True)  # a sharp eye on a still face needs no line looked for
-    return EyeReading(side=eye.side, blur=_with_motion(blur, together) if moved else blur)
+    moved = together.line_gain > STILL_GAIN
+    blur = _fit([spectra[eye.side]], lines=moved)
+    return EyeReading(
+        side=eye.side, blur=_with_motion(blur, together) if together.kind == "line" else blur
+    )
 
 
 def _with_motion(blur: Blur, together: Blur) -> Blur:
@@ -205,11 +203,14 @@ def _read_spot(frame: _Open, at_px: tuple[float, float]) -> SpotReading:
     return SpotReading(at_px=at_px, blur=_fit([frame.spectrum_at(at_px, SPOT_SIDE_PX)], lines=True))
 
 
-def _most_telling(spectra: Iterable[Spectrum | None]) -> list[Spectrum | None]:
-    """Return the windows with most texture: flat skin adds time, not knowledge."""
+def _fit_motion(spectra: Iterable[Spectrum | None]) -> Blur:
+    """Return one blur for the places of a face that tell most: more of them where it may move."""
     usable = [s for s in spectra if s is not None]
-    ranked = sorted(usable, key=lambda s: s.texture, reverse=True)[:MOTION_PLACES]
-    return list(ranked)
+    ranked = sorted(usable, key=lambda s: s.texture, reverse=True)
+    blur = _fit(ranked[:FIRST_PLACES], lines=True)
+    if blur.line_gain > STILL_GAIN:
+        blur = _fit(ranked[:MOTION_PLACES], lines=True)
+    return blur
 
 
 def _fit(spectra: Iterable[Spectrum | None], *, lines: bool) -> Blur:
