@@ -13,7 +13,7 @@ from eyeplane.optics import disc_mtf, line_mtf
 LARGEST_DISC_PX = 72.0
 LARGEST_LINE_PX = 40.0
 Line = tuple[float, float, float]  # length in px, direction in radians, disc in px
-LEAK = 3e-4  # of power at the zeros of an ideal shape: real pupils and paths fill them in
+LEAK = 1e-5  # of power at the zeros of an ideal shape: real pupils and paths fill them in
 DISCS_PX = np.concatenate(
     [np.array([0.0, 0.6, 1.0, 1.4, 1.8, 2.2]), np.geomspace(2.6, LARGEST_DISC_PX, 36)]
 )
@@ -44,7 +44,9 @@ def disc_bank(side_px: int, step: int) -> NDArray[np.float64]:
     """
     grid = grid_for(side_px)
     radius = np.hypot(grid.sample_x, grid.sample_y)
-    rows = [(disc_mtf(radius, disc_px=d / step) ** 2).mean(axis=1) for d in DISCS_PX]
+    rows = [
+        (disc_mtf(radius, disc_px=d / step) ** 2 * grid.sample_weight).sum(axis=1) for d in DISCS_PX
+    ]
     return _shaped(rows, grid)
 
 
@@ -92,7 +94,7 @@ def line_models(side_px: int, step: int, lines: Sequence[Line]) -> NDArray[np.fl
         power = line_mtf(along, line_px=length / step) ** 2
         if disc > 0:
             power = power * disc_mtf(radius, disc_px=disc / step) ** 2
-        rows.append(power.mean(axis=1))
+        rows.append((power * grid.sample_weight).sum(axis=1))
     return _shaped(rows, grid)
 
 

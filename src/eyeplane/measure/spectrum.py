@@ -15,13 +15,19 @@ from eyeplane.measure.fill import fill_clipped, hot_pixels
 from eyeplane.measure.noise import Noise
 
 ANGLES = 16  # sectors of 11.25 degrees: finer ones hold too few bins at low frequency
-SAMPLES = 12  # bins of a cell at which a model is evaluated; all of them where there are fewer
+BINS = 5  # of a cell at which a model is evaluated, evenly picked
+# The Hann window spreads each bin's power over its neighbours: taken as five points
+# (exact second moment, 1/3 bin² an axis). It fills the zeros of a model.
+SPREAD_BINS = ((0, 0, 1 / 3), (1, 0, 1 / 6), (-1, 0, 1 / 6), (0, 1, 1 / 6), (0, -1, 1 / 6))
+TEXTURE_FALL = 2.4  # of power with frequency: more comes from the lower neighbour
 LEAST_SIDE_PX = 48  # smaller windows hold fewer than 3 rings below the blur's own frequencies
 LARGEST_SIDE_PX = 256  # larger windows are area-averaged to at most this
 LOWEST_CYCLES = 2.5  # cycles per window where the rings begin: below it the Hann window leaks
 AXIS_CYCLES = 1.5  # bins so near an axis hold the window's own edges
 JPEG_FLOOR = 0.35  # of a quantisation step, rms; a uniform error has 1/sqrt(12) = 0.29, and small
 # coefficients that are rounded to nothing lose more
+TOP_RINGS = 2  # their power bounds the noise where nothing else is known of it: half of it ...
+UNKNOWN_SPREAD = 1.5  # ... within a factor of 4 or so (of ln variance)
 MOST_CLIPPED = 0.25  # share of a window that may be clipped before it says nothing
 
 
@@ -45,6 +51,8 @@ class Grid:
         [rings, angles], geometric mean over the cell's bins.
     sample_x, sample_y : ndarray
         [cells, samples], frequencies at which models are evaluated.
+    sample_weight : ndarray
+        [cells, samples], share of each in its cell's power; they sum to 1.
     """
 
     taper: NDArray[np.float64]
@@ -55,6 +63,7 @@ class Grid:
     frequency: NDArray[np.float64]
     sample_x: NDArray[np.float64]
     sample_y: NDArray[np.float64]
+    sample_weight: NDArray[np.float64]
 
     def mean(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return the mean of a value per bin over each cell.
@@ -136,7 +145,8 @@ def grid_for(side_px: int) -> Grid:
     hann = 0.5 - 0.5 * np.cos(2 * np.pi * (np.arange(side_px) + 0.5) / side_px)
     taper = np.outer(hann, hann)
     weight = float((taper**2).mean() ** 2 / (taper**4).mean())
-    sample_x, sample_y = _samples(cells, counts, fx_all.ravel()[bins], fy_all.ravel()[bins])
+    picked = _samples(cells, counts, fx_all.ravel()[bins], fy_all.ravel()[bins])
+    samples = _spread(*picked, 1 / side_px)
     logs = np.bincount(cells, np.log(radius.ravel()[bins]), minlength=counts.size)
     return Grid(
         taper=taper / np.sqrt((taper**2).mean()),
@@ -145,8 +155,9 @@ def grid_for(side_px: int) -> Grid:
         counts=counts.reshape(rings, ANGLES),
         weight=weight,
         frequency=np.exp(logs / np.maximum(counts, 1)).reshape(rings, ANGLES),
-        sample_x=sample_x,
-        sample_y=sample_y,
+        sample_x=samples[0],
+        sample_y=samples[1],
+        sample_weight=samples[2],
     )
 
 
@@ -156,20 +167,29 @@ def _samples(
     x: NDArray[np.float64],
     y: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return frequencies of the picked bins of each cell; those of empty cells are 0."""
     order = np.argsort(cells, kind="stable")
     ends = np.cumsum(counts).astype(int)
-    sample_x = np.zeros((counts.size, SAMPLES))
-    sample_y = np.zeros((counts.size, SAMPLES))
+    sample_x = np.zeros((counts.size, BINS))
+    sample_y = np.zeros((counts.size, BINS))
     for cell, (end, count) in enumerate(zip(ends, counts.astype(int), strict=True)):
-        if count == 0:
-            continue
-        if count <= SAMPLES:
-            picks = np.arange(SAMPLES) * count // SAMPLES
-        else:
-            picks = ((np.arange(SAMPLES) + 0.5) * count / SAMPLES).astype(int)
-        chosen = order[end - count + picks]
-        sample_x[cell], sample_y[cell] = x[chosen], y[chosen]
+        if count:
+            picks = ((np.arange(BINS) + 0.5) * count / BINS).astype(int)
+            chosen = order[end - count + picks]
+            sample_x[cell], sample_y[cell] = x[chosen], y[chosen]
     return sample_x, sample_y
+
+
+def _spread(
+    x: NDArray[np.float64], y: NDArray[np.float64], bin_width: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Return frequencies and weights of the bins and the neighbours that leak into them."""
+    parts = np.array(SPREAD_BINS)
+    wide_x = (x[:, :, None] + parts[:, 0] * bin_width).reshape(len(x), -1)
+    wide_y = (y[:, :, None] + parts[:, 1] * bin_width).reshape(len(x), -1)
+    power = np.maximum(np.hypot(wide_x, wide_y), bin_width) ** -TEXTURE_FALL
+    weight = np.tile(parts[:, 2], x.shape[1]) * power
+    return wide_x, wide_y, weight / weight.sum(axis=1, keepdims=True)
 
 
 def window_spectrum(
@@ -209,7 +229,7 @@ def window_spectrum(
     if window.encoding_slope is not None:
         slope2 = float((np.asarray(window.encoding_slope[cut], float) ** 2).mean()) / level**2
     contrast2 = slope2 / 12
-    spread = 2.5
+    spread = UNKNOWN_SPREAD
     if noise is not None:
         measured = noise.contrast_at(level)
         contrast2 += measured.value**2
@@ -224,6 +244,8 @@ def window_spectrum(
     flat = (small - (small * grid.taper).sum() / grid.taper.sum()) * grid.taper
     transform = np.fft.rfft2(flat).ravel()[grid.bins]
     power = grid.mean((transform.real**2 + transform.imag**2) / side**2)
+    if noise is None:
+        contrast2 = max(contrast2, float(np.median(power[-TOP_RINGS:])) / 2)
     floor = np.full_like(power, 1e-12)
     if quantization is not None and slope2 > 0:
         table = quantization.astype(float)
@@ -261,4 +283,5 @@ def _jpeg_power(side_px: int, step: int, table: bytes) -> NDArray[np.float64]:
     u = np.minimum(np.abs(grid.sample_x) * 16 / step, 7).round().astype(int)
     v = np.minimum(np.abs(grid.sample_y) * 16 / step, 7).round().astype(int)
     power = (JPEG_FLOOR * steps[v, u]) ** 2
-    return np.asarray(power.mean(axis=1).reshape(grid.counts.shape))
+    mean = (power * grid.sample_weight).sum(axis=1)
+    return np.asarray(mean.reshape(grid.counts.shape))
