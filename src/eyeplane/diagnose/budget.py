@@ -110,14 +110,17 @@ def _main_part(case: FaceCase, cause: Cause, reading: FrameReading) -> BudgetPar
     elif case.eye.blur.kind == "line" and cause not in MOTIONS:
         name = "motion" if case.motion is not None else "cannot tell"
     fit = case.offset.fit
+    gone_px = size.value
     if name in ("focus", "depth") and fit is not None and fit.lens_known:
         value = min(fit.focus_px.value, size.value)
+        # What the plane may explain within its interval is not left over as another blur.
+        gone_px = min(max(fit.focus_px.high, value), size.value)
         size = Measured(value=value, low=min(fit.focus_px.low, value), high=max(size.high, value))
     return BudgetPart(
         cause=name,
         blur_um=in_um(size, reading),
         blur_px=size,
-        reach_without_cm=_reach_without(case, size.value),
+        reach_without_cm=_reach_without(case, gone_px),
     )
 
 
