@@ -5,10 +5,11 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from numba import njit
 from numpy.typing import NDArray
 
 from eyeplane.measure.spectrum import ANGLES, Grid, grid_for
-from eyeplane.optics import disc_mtf, line_mtf
+from eyeplane.optics import disc_mtf
 
 LARGEST_DISC_PX = 72.0
 LARGEST_LINE_PX = 40.0
@@ -87,15 +88,42 @@ def line_models(side_px: int, step: int, lines: Sequence[Line]) -> NDArray[np.fl
         [lines, angles, rings], squared transfer.
     """
     grid = grid_for(side_px)
-    radius = np.hypot(grid.sample_x, grid.sample_y)
     rows = []
     for length, angle, disc in lines:
-        along = grid.sample_x * math.cos(angle) + grid.sample_y * math.sin(angle)
-        power = line_mtf(along, line_px=length / step) ** 2
+        along = (math.cos(angle) * length / step, math.sin(angle) * length / step)
+        power = line_power(grid.sample_x, grid.sample_y, *along)
         if disc > 0:
+            radius = np.hypot(grid.sample_x, grid.sample_y)
             power = power * disc_mtf(radius, disc_px=disc / step) ** 2
         rows.append((power * grid.sample_weight).sum(axis=1))
     return _shaped(rows, grid)
+
+
+@njit(cache=True, fastmath=True, nogil=True)
+def line_power(x, y, along_x, along_y):  # type: ignore[no-untyped-def]  # noqa: ANN001, ANN201
+    """Return the squared transfer of a line, as `eyeplane.optics.line_mtf` squared but faster.
+
+    Parameters
+    ----------
+    x, y : ndarray
+        Frequencies, [cells, samples].
+    along_x, along_y : float
+        The line as a vector, in pixels.
+
+    Returns
+    -------
+    ndarray
+        [cells, samples].
+    """
+    power = np.empty(x.shape)
+    for i in range(x.shape[0]):
+        for j in range(x.shape[1]):
+            phase = math.pi * (x[i, j] * along_x + y[i, j] * along_y)
+            if abs(phase) < 1e-6:
+                power[i, j] = 1.0
+            else:
+                power[i, j] = (math.sin(phase) / phase) ** 2
+    return power
 
 
 def _shaped(rows: list[NDArray[np.float64]], grid: Grid) -> NDArray[np.float64]:

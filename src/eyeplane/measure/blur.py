@@ -21,11 +21,12 @@ from eyeplane.measure.whittle import fit_parameters, noise_sd, signal_cells
 from eyeplane.records import Blur, BlurKind, Measured
 
 LEAST_DISC_PX = 3.0  # below it texture and blur are confounded and disc or line is chance
-LEAST_LINE_PX = 4.0
+LEAST_LINE_PX = 4.0  # shorter ones are found in pictures without motion as well
 LEAST_MOVE_PX = 3.0  # a likely line from here on keeps a frame from being called unblurred
 DOUBT_GAIN = 2.0  # and below which, on either side, nothing is excluded
 CALL_GAIN = 4.0  # tempered log-likelihood between disc and line that a call needs
 LARGEST_SHARE = 0.3  # of a window's side: the first zero of larger discs lies below 4 cycles of it
+DISC_PER_LINE = 0.816  # sqrt(16 / 24): disc of the line's variance, averaged over both axes
 LEAST_CELLS = 32  # two rings of signal: less cannot tell blur from the fall of texture
 SHARP_PX = 1.0  # an interval that reaches below this may be no blur at all
 
@@ -140,13 +141,26 @@ def _decide(disc: Measured, line: BestLine | None, *, none: float, best: float) 
     ):
         kind = "disc"
     moved = line if kind == "line" else None
+    size = disc
+    if line is not None and moves and kind == "cannot tell":
+        size = _either(disc, line, likely=gain > CALL_GAIN)
     return Blur(
         kind=kind,
-        size_px=moved.length_px if moved else disc,
+        size_px=moved.length_px if moved else size,
         angle_deg=moved.angle_deg if moved else None,
         disc_px=disc,
         line_px=line.length_px if line else None,
         line_angle_deg=line.angle_deg if line else None,
         line_gain=gain,
         sharp_gain=min(0.0, none - max(best, line.log if line else best)),
+    )
+
+
+def _either(disc: Measured, line: BestLine, *, likely: bool) -> Measured:
+    """Return a disc that stands for either answer: of equal mean spread per axis as the line."""
+    length = line.length_px
+    return Measured(
+        value=DISC_PER_LINE * length.value if likely else disc.value,
+        low=min(disc.low, DISC_PER_LINE * length.low),
+        high=max(disc.high, DISC_PER_LINE * length.high),
     )

@@ -21,6 +21,7 @@ from eyeplane.records import Measured
 
 LARGEST_LINE_SHARE = 0.2  # of a window's side: longer ones leave 5 cycles or fewer between zeros
 LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line to the fine search
+HIDDEN_GAIN = 20.0  # log-likelihood that a line between the coarse ones may gain on them
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +63,10 @@ def best_line(
         Always one; whether it is believed is decided elsewhere.
     """
 
-    def profile(lines: list[Line]) -> NDArray[np.float64]:
-        fits = [fit_models(s, line_models(s.side_px, s.step, lines)) for s in spectra]
+    def profile(lines: list[Line], *, rough: bool = False) -> NDArray[np.float64]:
+        shapes = {(s.side_px, s.step) for s in spectra}
+        models = {shape: line_models(*shape, lines) for shape in shapes}
+        fits = [fit_models(s, models[s.side_px, s.step], rough=rough) for s in spectra]
         return together(fits, bases) + line_support(edges, lines)
 
     fits = [fit_models(s, line_bank(s.side_px, s.step), rough=True) for s in spectra]
@@ -72,7 +75,7 @@ def best_line(
     coarse[[line[0] > longest for line in COARSE_LINES]] = -math.inf
     found = [_refined(profile, *COARSE_LINES[k][:2]) for k in _candidates(coarse)]
     _, length, angle = max(found)
-    lengths = length * np.geomspace(0.6, 1.7, 17)
+    lengths = length * np.geomspace(0.65, 1.55, 13)
     logs = profile([(x, angle, 0.0) for x in lengths])
     return BestLine(measured_size(lengths, logs), math.degrees(angle) % 180.0, float(logs.max()))
 
@@ -83,18 +86,20 @@ def _candidates(coarse: NDArray[np.float64]) -> list[int]:
     kept = []
     for shortest, longest in itertools.pairwise(LENGTH_RANGES_PX):
         inside = np.flatnonzero((lengths >= shortest) & (lengths < longest))
-        kept.append(int(inside[np.argmax(coarse[inside])]))
+        best = int(inside[np.argmax(coarse[inside])])
+        if coarse[best] > coarse.max() - HIDDEN_GAIN:
+            kept.append(best)
     return kept
 
 
 def _refined(
-    profile: Callable[[list[Line]], NDArray[np.float64]], length: float, angle: float
+    profile: Callable[..., NDArray[np.float64]], length: float, angle: float
 ) -> tuple[float, float, float]:
     """Return log-likelihood, length and direction of the best line near a coarse one."""
-    near = length * np.geomspace(0.88, 1.14, 5)
-    length = float(near[int(np.argmax(profile([(x, angle, 0.0) for x in near])))])
-    turns = np.linspace(-0.75, 0.75, 7) * math.pi / ANGLES
-    logs = profile([(length, angle + t, 0.0) for t in turns])
+    near = length * np.geomspace(0.9, 1.11, 5)
+    length = float(near[int(np.argmax(profile([(x, angle, 0.0) for x in near], rough=True)))])
+    turns = np.linspace(-0.7, 0.7, 5) * math.pi / ANGLES
+    logs = profile([(length, angle + t, 0.0) for t in turns], rough=True)
     return float(logs.max()), length, angle + _peak(turns, logs)
 
 

@@ -16,7 +16,9 @@ from eyeplane.measure.edges import EdgeReading
 EDGE_PX = 2.0  # below about this size edges tell little
 EDGE_SPREAD = 0.25  # of ln(edge reading + EDGE_PX): edges seldom look sharper than the blur ...
 EDGE_SOFTNESS = 0.8  # ... but are often softer by nature
-EDGE_REACH_PX = 30.0  # edges across a line of this length read half of it
+EDGE_KNEE = 2.0  # standard deviations from where on a contradiction grows evenly, not squared
+DISC_REACH_PX = 110.0  # edges under a disc of this diameter read half of it ...
+LINE_REACH_PX = 30.0  # ... and across a line of this length, where noise is all that is left
 NEIGHBOUR_SHARE = 0.3  # of what edges 45 degrees off say: natural normals vary inside a class
 
 
@@ -38,7 +40,8 @@ def disc_support(
         Natural logarithm, up to a constant; all 0 without edges.
     """
     read = [e.middle_px for e in edges if e is not None]
-    parts = [_support(r, sizes_px) for r in read]
+    expected = sizes_px / (1 + sizes_px / DISC_REACH_PX)
+    parts = [_support(r, expected) for r in read]
     return np.asarray(np.mean(parts or [np.zeros(len(sizes_px))], axis=0))
 
 
@@ -76,10 +79,13 @@ def _across_support(
     off = np.abs((angles + math.pi / 2) % math.pi - math.pi / 2)
     nearest = off <= math.pi / 8
     across = lengths_px * np.where(nearest, 1.0, np.cos(np.minimum(off + math.pi / 8, math.pi / 2)))
-    support = _support(read_px, across / (1 + across / EDGE_REACH_PX))
+    support = _support(read_px, across / (1 + across / LINE_REACH_PX))
     return np.asarray(np.where(nearest, support, NEIGHBOUR_SHARE * np.minimum(support, 0.0)))
 
 
 def _support(read_px: float, sizes_px: NDArray[np.float64]) -> NDArray[np.float64]:
-    off = math.log(read_px + EDGE_PX) - np.log(sizes_px + EDGE_PX)
-    return np.asarray(np.where(off < 0, -0.5 * (off / EDGE_SPREAD) ** 2, -off / EDGE_SOFTNESS))
+    off = (math.log(read_px + EDGE_PX) - np.log(sizes_px + EDGE_PX)) / EDGE_SPREAD
+    far = np.abs(off)
+    sharper = np.where(far < EDGE_KNEE, 0.5 * off**2, EDGE_KNEE * (far - EDGE_KNEE / 2))
+    softer = off * EDGE_SPREAD / EDGE_SOFTNESS
+    return np.asarray(-np.where(off < 0, sharper, softer))
