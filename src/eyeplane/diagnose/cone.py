@@ -20,8 +20,10 @@ LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4
 # Places on one head share pose, scale and light, so they count for less than their number.
 SHARED_ERROR_WEIGHT = 0.7
 # Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
-FLOOR_PX = np.array([0.0, 0.8, 1.6, 2.6, 4.5, 8.0, 16.0])
-FLOOR_PRIOR = np.array([1.0, 1.0, 1.0, 0.5, 0.03, 0.03, 0.03])
+# Below zero: blur that the measuring took for the capture's own and left out, in every place alike
+# (a spread of 0.25 px², 0.1 more than it expects, hides a disc of 2 px).
+FLOOR_PX = np.array([-2.0, -1.2, 0.0, 1.0, 2.0, 4.5, 8.0, 16.0])
+FLOOR_PRIOR = np.array([0.7, 1.0, 1.0, 1.0, 0.7, 0.03, 0.03, 0.03])
 GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness
 OFFSET_SPAN_MM = 1500.0  # the grid's end, if the focus plane stays between lens and twice as far
 OFFSET_PRIOR_MM = 150.0  # width of the prior 1 / (1 + (z/width)²): misses beyond an arm are rare
@@ -101,10 +103,10 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
 
     Notes
     -----
-    Model: b² = b0² + c(z, z0)², c the exact thin-lens disc (or k·|z − z0| with free k), b0 a
-    floor common to all places; errors of log blur are Student-t, each place's depth is averaged
-    over its normal error, and the log-likelihood is weighted by `SHARED_ERROR_WEIGHT` because
-    places on one head share their errors.
+    Model: b² = c(z, z0)² ± b0², c the exact thin-lens disc (or k·|z − z0| with free k), b0 a
+    floor common to all places, or what the measuring left out of all of them; errors of log blur
+    are Student-t, each place's depth is averaged over its normal error, and the log-likelihood
+    is weighted by `SHARED_ERROR_WEIGHT` because places on one head share their errors.
     """
     ordered = sorted(places, key=lambda p: (p.depth_mm, p.depth_sd_mm, p.blur_px.value))
     grid, width = _offset_grid(lens)
@@ -114,7 +116,7 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
     log_post = np.empty((scale.size, FLOOR_PX.size, grid.size))
     for i, factor in enumerate(scale):
         for j, floor in enumerate(FLOOR_PX):
-            log_post[i, j] = _log_likelihood(ordered, np.hypot(factor * discs, floor))
+            log_post[i, j] = _log_likelihood(ordered, _with_floor(factor * discs, floor))
     log_post *= SHARED_ERROR_WEIGHT
     log_post += np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
     log_post += np.log(width / (1.0 + (grid / OFFSET_PRIOR_MM) ** 2))
@@ -127,7 +129,7 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
         size_mm=_quantiles(np.abs(grid), over_grid, width),
         behind=float(over_grid[grid > 0].sum() + 0.5 * over_grid[grid == 0].sum()),
         focus_px=_quantiles((scale[:, None] * near).ravel(), post.sum(axis=1).ravel(), None),
-        floor_px=float(over_floor @ FLOOR_PX),
+        floor_px=float(over_floor @ np.maximum(FLOOR_PX, 0.0)),
         glass=float(over_floor[FLOOR_PX > GLASS_FLOOR_PX].sum()),
         lens_known=lens is not None,
     )
@@ -168,6 +170,13 @@ def _discs(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None) -> 
     middle = np.array([p.depth_mm for p in places])[:, None]
     spread = np.array([p.depth_sd_mm for p in places])[:, None]
     return _disc_at(middle + spread * DEPTH_NODES, grid, lens)
+
+
+def _with_floor(disc_px: FloatArray, floor_px: float) -> FloatArray:
+    """Return discs with a floor's square added, or taken off where the floor is below zero."""
+    if floor_px >= 0:
+        return np.hypot(disc_px, floor_px)
+    return np.asarray(np.sqrt(np.maximum(np.square(disc_px) - floor_px**2, 0.0)))
 
 
 def _log_likelihood(places: Sequence[ConePlace], predicted_px: FloatArray) -> FloatArray:
