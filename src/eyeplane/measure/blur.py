@@ -21,7 +21,7 @@ from eyeplane.measure.whittle import fit_parameters, noise_sd, signal_cells
 from eyeplane.records import Blur, BlurKind, Measured
 
 LEAST_DISC_PX = 3.0  # below it texture and blur are confounded and disc or line is chance
-LEAST_LINE_PX = 4.0  # shorter ones are found in pictures without motion as well
+LEAST_LINE_PX = 5.0  # shorter ones are found in pictures without motion as well
 LEAST_MOVE_PX = 3.0  # a likely line from here on keeps a frame from being called unblurred
 DOUBT_GAIN = 2.0  # and below which, on either side, nothing is excluded
 CALL_GAIN = 4.0  # tempered log-likelihood between disc and line that a call needs
@@ -94,20 +94,16 @@ def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True) -> Blur:
     """
     if not spectra:
         return unknown_blur()
-    fitted = [fit_parameters(s, disc_bank(s.side_px, s.step)) for s in spectra]
-    found = [
-        _Window(s, logs, p[int(np.argmax(logs))])
-        for s, (logs, p) in zip(spectra, fitted, strict=True)
-    ]
+    largest = max(LARGEST_SHARE * s.side_px * s.step for s in spectra)
+    sizes = DISCS_PX[largest >= DISCS_PX]
+    found = [_fitted(s, len(sizes)) for s in spectra]
     found = [w for w in found if _has_texture(w)]
     if not found:
         return unknown_blur()
     spectra = [w.spectrum for w in found]
     bases = [float(w.logs[0]) for w in found]
     edges = [read_edges(w.spectrum.luma, noise_sd=noise_sd(w.spectrum, w.best)) for w in found]
-    fits = max(LARGEST_SHARE * s.side_px * s.step for s in spectra) >= DISCS_PX
-    sizes, discs = DISCS_PX[fits], together([w.logs for w in found], bases)[fits]
-    discs = discs + disc_support(edges, sizes)
+    discs = together([w.logs for w in found], bases) + disc_support(edges, sizes)
     disc = measured_size(sizes, discs)
     line = best_line(spectra, bases, edges) if lines else None
     return _decide(disc, line, none=float(discs[0]), best=float(discs.max()))
@@ -118,6 +114,12 @@ class _Window:
     spectrum: Spectrum
     logs: NDArray[np.float64]  # of each disc
     best: NDArray[np.float64]  # parameters at the best one
+
+
+def _fitted(spectrum: Spectrum, count: int) -> _Window:
+    bank = disc_bank(spectrum.side_px, spectrum.step)[:count]
+    logs, parameters = fit_parameters(spectrum, bank)
+    return _Window(spectrum, logs, parameters[int(np.argmax(logs))])
 
 
 def _has_texture(window: _Window) -> bool:

@@ -19,7 +19,7 @@ from eyeplane.measure.support import line_support
 from eyeplane.measure.whittle import fit_models
 from eyeplane.records import Measured
 
-LARGEST_LINE_SHARE = 0.2  # of a window's side: longer ones leave 5 cycles or fewer between zeros
+LARGEST_LINE_SHARE = 0.24  # of a window's side: longer ones leave 4 cycles or fewer between zeros
 LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line to the fine search
 HIDDEN_GAIN = 20.0  # log-likelihood that a line between the coarse ones may gain on them
 
@@ -69,26 +69,29 @@ def best_line(
         fits = [fit_models(s, models[s.side_px, s.step], rough=rough) for s in spectra]
         return together(fits, bases) + line_support(edges, lines)
 
-    fits = [fit_models(s, line_bank(s.side_px, s.step), rough=True) for s in spectra]
-    coarse = together(fits, bases) + line_support(edges, COARSE_LINES)
     longest = max(LARGEST_LINE_SHARE * s.side_px * s.step for s in spectra)
-    coarse[[line[0] > longest for line in COARSE_LINES]] = -math.inf
-    found = [_refined(profile, *COARSE_LINES[k][:2]) for k in _candidates(coarse)]
+    coarse = [k for k, line in enumerate(COARSE_LINES) if line[0] <= longest]
+    lines = [COARSE_LINES[k] for k in coarse]
+    fits = [fit_models(s, line_bank(s.side_px, s.step)[coarse], rough=True) for s in spectra]
+    logs = together(fits, bases) + line_support(edges, lines)
+    found = [_refined(profile, *line[:2]) for line in _candidates(lines, logs)]
     _, length, angle = max(found)
     lengths = length * np.geomspace(0.65, 1.55, 13)
     logs = profile([(x, angle, 0.0) for x in lengths])
     return BestLine(measured_size(lengths, logs), math.degrees(angle) % 180.0, float(logs.max()))
 
 
-def _candidates(coarse: NDArray[np.float64]) -> list[int]:
+def _candidates(lines: Sequence[Line], logs: NDArray[np.float64]) -> list[Line]:
     """Return the best coarse line of each range of lengths: long ones hide from a coarse grid."""
-    lengths = np.array([line[0] for line in COARSE_LINES])
+    lengths = np.array([line[0] for line in lines])
     kept = []
     for shortest, longest in itertools.pairwise(LENGTH_RANGES_PX):
         inside = np.flatnonzero((lengths >= shortest) & (lengths < longest))
-        best = int(inside[np.argmax(coarse[inside])])
-        if coarse[best] > coarse.max() - HIDDEN_GAIN:
-            kept.append(best)
+        if len(inside) == 0:
+            continue
+        best = int(inside[np.argmax(logs[inside])])
+        if logs[best] > logs.max() - HIDDEN_GAIN:
+            kept.append(lines[best])
     return kept
 
 
