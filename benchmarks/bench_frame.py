@@ -20,7 +20,7 @@ import psutil
 import simplejpeg
 
 import eyeplane.cli
-from eyeplane.measure.frame import measure_frame
+from eyeplane.measure import measure_frame
 from eyeplane.records import FrameReading, MeasureSettings
 from eyeplane.work import run_all
 

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from eyeplane.diagnose import answer_frame
-from eyeplane.measure.frame import measure_frame
+from eyeplane.measure import measure_frame
 from eyeplane.records import FaceAnswer, FaceReading, FrameReading, MeasureSettings, Viewing
 
 DATA = (

@@ -9,7 +9,7 @@ import cv2
 import numpy as np
 import pytest
 
-from eyeplane.measure.frame import measure_frame
+from eyeplane.measure import measure_frame
 from eyeplane.records import EyeReading, FrameReading, MeasureSettings, from_plain, to_plain
 
 SHARP = ("dev_0005.jpg", "dev_0019.jpg", "dev_0021.jpg", "dev_0087.jpg")

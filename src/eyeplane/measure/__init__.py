@@ -1,14 +1,17 @@
-"""Pixels to numbers with their spread: the blur at a place, the noise of a frame."""
+"""Pixels to numbers with their spread: blur, noise, and a whole frame from file to reading."""
 
 from eyeplane.measure.blur import fit_blur, measure_blur, unknown_blur
+from eyeplane.measure.frame import MEASURE_VERSION, measure_frame
 from eyeplane.measure.noise import Noise, measure_noise
 from eyeplane.measure.spectrum import Spectrum, window_spectrum
 
 __all__ = [
+    "MEASURE_VERSION",
     "Noise",
     "Spectrum",
     "fit_blur",
     "measure_blur",
+    "measure_frame",
     "measure_noise",
     "unknown_blur",
     "window_spectrum",

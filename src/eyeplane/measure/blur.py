@@ -3,6 +3,7 @@
 Directions count counter-clockwise from +x as seen in the picture.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -27,6 +28,8 @@ DOUBT_GAIN = 2.0  # and below which, on either side, nothing is excluded
 CALL_GAIN = 4.0  # tempered log-likelihood between disc and line that a call needs
 LARGEST_SHARE = 0.3  # of a window's side: the first zero of larger discs lies below 4 cycles of it
 DISC_PER_LINE = 0.816  # sqrt(16 / 24): disc of the line's variance, averaged over both axes
+LEAST_TEXTURE = 9.0  # contrast over the least noise there must be: less may be coarse grain, which
+# looks sharp
 LEAST_CELLS = 32  # two rings of signal: less cannot tell blur from the fall of texture
 SHARP_PX = 1.0  # an interval that reaches below this may be no blur at all
 
@@ -124,6 +127,9 @@ def _fitted(spectrum: Spectrum, count: int) -> _Window:
 
 def _has_texture(window: _Window) -> bool:
     spectrum = window.spectrum
+    surely_noise = math.sqrt(spectrum.noise) * math.exp(-1.645 * spectrum.noise_spread)
+    if spectrum.texture < LEAST_TEXTURE * surely_noise:
+        return False
     model = disc_bank(spectrum.side_px, spectrum.step)[int(np.argmax(window.logs))]
     return signal_cells(spectrum, model, window.best) >= LEAST_CELLS
 

@@ -15,9 +15,12 @@ from eyeplane.imaging import LumaWindow, Picture, open_picture
 from eyeplane.measure.blur import fit_blur
 from eyeplane.measure.noise import Noise, measure_noise
 from eyeplane.measure.places import (
+    BACKGROUND_SIDE_PX,
     EYE_WIDTH_MM,
     LANDMARK_WIDTH_MM,
     background_places,
+    flat_places,
+    frame_detail,
     side_for,
     window_at,
 )
@@ -40,7 +43,6 @@ from eyeplane.records import (
 
 MEASURE_VERSION = "1"  # raise it when a reading of the same file would come out differently
 SPOT_SIDE_PX = 128
-BACKGROUND_SIDE_PX = 128
 PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and misleads
     f"{side}{name}"
     for side in ("near ", "far ", "")
@@ -91,10 +93,10 @@ def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
     except FrameError as error:
         return _unreadable(path, error)
     faces = find_faces(picture)
-    places = background_places(picture, faces)
-    windows = {at: window_at(picture, at, BACKGROUND_SIDE_PX) for at in places}
+    detail = frame_detail(picture)
+    smooth = [window_at(picture, at, BACKGROUND_SIDE_PX) for at in flat_places(detail)]
     noise = measure_noise(
-        [w for w in (*windows.values(), *_eye_windows(picture, faces)) if w is not None],
+        [window for window in smooth if window is not None],
         iso=picture.exposure.iso,
         quantization=picture.quantization,
     )
@@ -113,7 +115,9 @@ def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
         pitch_um=picture.pitch_um,
         pitch_source=picture.pitch_source,
         faces=readings,
-        background=_read_background(frame, windows) if _moved(readings) else (),
+        background=(
+            _read_background(frame, background_places(detail, faces)) if _moved(readings) else ()
+        ),
         spots=tuple(_read_spot(frame, at) for at in settings.spots_px),
     )
 
@@ -124,7 +128,7 @@ def _moved(faces: tuple[FaceReading, ...]) -> bool:
 
 
 def _read_background(
-    frame: _Open, windows: dict[tuple[float, float], LumaWindow | None]
+    frame: _Open, places: Iterable[tuple[float, float]]
 ) -> tuple[ProbeReading, ...]:
     return tuple(
         ProbeReading(
@@ -132,15 +136,10 @@ def _read_background(
             at_px=at,
             depth_mm=None,
             depth_sd_mm=None,
-            blur=_fit([frame.spectrum(window)], lines=True),
+            blur=_fit([frame.spectrum_at(at, BACKGROUND_SIDE_PX)], lines=True),
         )
-        for at, window in windows.items()
-        if window is not None
+        for at in places
     )
-
-
-def _eye_windows(picture: Picture, faces: Iterable[Face]) -> list[LumaWindow | None]:
-    return [window_at(picture, face.eyes[0].iris_px, _side(EYE_WIDTH_MM, face)) for face in faces]
 
 
 def _read_face(frame: _Open, face: Face) -> FaceReading:

@@ -4,6 +4,7 @@ Points are (x, y) in pixels of the upright frame, arrays [y, x].
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -19,7 +20,9 @@ EYE_WIDTH_MM = (
     27.0  # iris, lids and lashes: a little less than the palpebral fissure of 30 mm, from memory
 )
 LANDMARK_WIDTH_MM = 17.0  # as wide as the depth of most landmarks stays the same, from memory
-SMALL_EDGE_PX = 1500  # long edge of the picture in which textured places are looked for
+SMALL_EDGE_PX = 1500  # long edge of the small picture that faces are looked for in
+BACKGROUND_SIDE_PX = 128
+LEAST_DETAIL = 4.0  # codes per pixel, two directions: less is hardly more than grain
 
 
 def side_for(width_mm: float, *, mm_per_px: float) -> int:
@@ -68,8 +71,59 @@ def window_at(picture: Picture, at_px: tuple[float, float], side_px: int) -> Lum
     return picture.luma_window(moved[0], moved[1], side_px, side_px)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Detail:
+    """How much detail there is where, in a frame made small.
+
+    Attributes
+    ----------
+    detail : ndarray
+        [y, x], mean gradient in sRGB codes per pixel, two directions, over a window's size.
+    level : ndarray
+        [y, x], mean sRGB code likewise.
+    scale : float
+        Pixels of it per frame pixel.
+    side_px : int
+        Side of a window in it.
+    """
+
+    detail: NDArray[np.float32]
+    level: NDArray[np.float32]
+    scale: float
+    side_px: int
+
+
+def frame_detail(picture: Picture) -> Detail:
+    """Return where a frame has detail.
+
+    Parameters
+    ----------
+    picture : Picture
+        The frame.
+
+    Returns
+    -------
+    Detail
+        Places too near to the edge for a window have a level of -1.
+    """
+    small, scale = picture.rgb_small(SMALL_EDGE_PX)
+    grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY)
+    if max(grey.shape) > SMALL_EDGE_PX // 2:
+        grey = cv2.resize(grey, None, fx=0.5, fy=0.5, interpolation=cv2.INTER_AREA)
+        scale /= 2
+    codes = grey.astype(np.float32)
+    slope = np.abs(cv2.Sobel(codes, cv2.CV_32F, 1, 0)) + np.abs(cv2.Sobel(codes, cv2.CV_32F, 0, 1))
+    side = max(4, round(BACKGROUND_SIDE_PX * scale))
+    level = np.asarray(cv2.blur(codes, (side, side)), np.float32)
+    edge = side // 2 + 1
+    level[:edge] = level[-edge:] = -1
+    level[:, :edge] = level[:, -edge:] = -1
+    detail = np.asarray(cv2.blur(np.minimum(slope, 200.0), (side, side)), np.float32)
+    return Detail(detail=detail, level=level, scale=scale, side_px=side)
+
+
 def background_places(
-    picture: Picture, faces: Sequence[Face], *, count: int = 3
+    frame: Detail, faces: Sequence[Face], *, count: int = 3
 ) -> list[tuple[float, float]]:
     """Return textured places away from people, most textured first.
 
@@ -78,7 +132,7 @@ def background_places(
 
     Parameters
     ----------
-    picture : Picture
+    frame : Detail
         The frame.
     faces : sequence of Face
         The people in it.
@@ -90,22 +144,42 @@ def background_places(
     list of (float, float)
         (x, y) in pixels of the upright frame; empty if there is no such place.
     """
-    small, scale = picture.rgb_small(SMALL_EDGE_PX)
-    grey = cv2.cvtColor(small, cv2.COLOR_RGB2GRAY).astype(np.float32)
-    detail = np.abs(cv2.Sobel(grey, cv2.CV_32F, 1, 0)) + np.abs(cv2.Sobel(grey, cv2.CV_32F, 0, 1))
-    side = max(8, round(160 * scale))
-    busy = cv2.blur(np.minimum(detail, 200.0), (side, side))
-    busy[people_mask(busy.shape, faces, scale=scale, margin_px=side)] = 0
-    edge = side // 2 + 1
-    busy[:edge] = busy[-edge:] = 0
-    busy[:, :edge] = busy[:, -edge:] = 0
+    busy = np.where(frame.level < 0, 0.0, frame.detail)
+    people = people_mask(busy.shape, faces, scale=frame.scale, margin_px=frame.side_px)
+    busy[people | (busy < LEAST_DETAIL)] = 0.0
+    return _highest(busy, frame, count)
+
+
+def flat_places(frame: Detail, *, count: int = 3) -> list[tuple[float, float]]:
+    """Return the smoothest places that are neither dark nor bright: they show the noise.
+
+    Parameters
+    ----------
+    frame : Detail
+        The frame.
+    count : int
+        How many at most.
+
+    Returns
+    -------
+    list of (float, float)
+        (x, y) in pixels of the upright frame, smoothest first.
+    """
+    usable = (frame.level >= 40.0) & (frame.level <= 220.0)
+    return _highest(np.where(usable, 1.0 / (1.0 + frame.detail), 0.0), frame, count)
+
+
+def _highest(merit: NDArray[np.floating], frame: Detail, count: int) -> list[tuple[float, float]]:
+    """Return the places of highest merit, a window apart; merit 0 is never taken."""
+    left = merit.copy()
     found: list[tuple[float, float]] = []
     for _ in range(count):
-        y, x = np.unravel_index(int(np.argmax(busy)), busy.shape)
-        if busy[y, x] < 4.0:  # codes per pixel, two directions: hardly more than grain
+        y, x = np.unravel_index(int(np.argmax(left)), left.shape)
+        if left[y, x] <= 0:
             break
-        found.append(((x + 0.5) / scale, (y + 0.5) / scale))
-        busy[max(0, y - side) : y + side, max(0, x - side) : x + side] = 0
+        found.append(((x + 0.5) / frame.scale, (y + 0.5) / frame.scale))
+        reach = frame.side_px
+        left[max(0, y - reach) : y + reach, max(0, x - reach) : x + reach] = 0
     return found
 
 

@@ -13,7 +13,10 @@ TEMPER = 0.5  # of log-likelihood: neighbouring cells err alike; chosen so that 
 WINDOW_CAP = 200.0  # gain beyond which a window counts less and less: no window overrules all
 TAIL = 0.05  # left out at each end of a 90 % interval
 EDGE_MASS = 0.3  # likelihood of the smallest size over the best above which it is not excluded
-LEFT_PX2 = 1.6  # of squared disc: 16 x 0.1 px2 of spread that differs within a window
+LEFT_PX2 = (
+    2.3  # of squared disc: 16 x 0.14 px2 of spread that differs within a window, or that a frame
+)
+# without demosaicking (rendered, or binned) lacks
 FINE = 16  # steps between two sizes of the bank in which the profile is drawn
 
 

@@ -51,7 +51,7 @@ def standard_measuring() -> Measuring:
     Measuring
         With today's version.
     """
-    from eyeplane.measure.frame import (  # noqa: PLC0415  slow to load
+    from eyeplane.measure import (  # noqa: PLC0415  slow to load
         MEASURE_VERSION,
         measure_frame,
     )
