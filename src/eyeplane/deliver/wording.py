@@ -185,7 +185,7 @@ def side_words(offset_mm: float) -> str:
     Returns
     -------
     str
-        "14 mm behind", "3.2 mm in front", "1.3 m behind" or "on the iris" below 0.05 mm.
+        "14 mm behind", "2.4 mm in front", "1.3 m behind" or "on the iris" below 0.05 mm.
     """
     if abs(offset_mm) < 0.05:
         return "on the iris"
@@ -195,7 +195,15 @@ def side_words(offset_mm: float) -> str:
 
 def _length(length_mm: float) -> str:
     size = abs(length_mm)
-    return f"{number(size / 1000)}{THIN}m" if size >= 1000 else f"{number(size)}{THIN}mm"
+    return f"{number(size / 1000)}{THIN}m" if size >= 1000 else f"{_whole(size)}{THIN}mm"
+
+
+def _whole(length_mm: float) -> str:
+    """Return millimetres as the sentences say them: tenths below 3, else whole."""
+    size = abs(length_mm)
+    if size < 2.95:
+        return f"{size:.1f}"
+    return f"{size:.0f}" if size < 99.5 else number(size)
 
 
 def offset_words(offset: Measured | None) -> str:
@@ -219,7 +227,7 @@ def offset_words(offset: Measured | None) -> str:
     elif abs(high) >= 1000:
         spread = f"{_length(low)} to {_length(high)}"
     else:
-        spread = f"{number(abs(low))}–{number(abs(high))}"
+        spread = f"{_whole(low)}–{_whole(high)}"
     return f"{side_words(offset.value)} ({spread})"
 
 
