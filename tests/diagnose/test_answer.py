@@ -129,6 +129,17 @@ def test_small_aperture_is_named() -> None:
     assert "f/22" in answer.sentence
 
 
+def test_a_wide_aperture_is_never_called_small_on_tiny_pixels() -> None:
+    d = blur("disc", 2.2)
+    tiny = replace(
+        frame(all_over(d), background=[d], exposure=replace(LENS, f_number=2.8)),
+        pitch_um=Measured(value=1.4, low=1.39, high=1.41),  # a phone's pixel: 1.745 λN = 2.7 µm makes 1.9 px
+    )
+    answer = answer_frame(tiny, STANDARD)
+    assert answer.cause != "glass"
+    assert "aperture" not in answer.sentence
+
+
 @pytest.mark.parametrize("offset", [-60.0, -18.0, 8.0, 18.0, 40.0])
 def test_offset_of_a_clean_cone(offset: float) -> None:
     found = answer_frame(frame(focused_face(offset)), STANDARD).faces[0].offset_mm

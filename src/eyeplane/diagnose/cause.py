@@ -10,6 +10,7 @@ from eyeplane.records import Cause, FrameReading
 # Equal contrast at half modulation: disc c nu = 0.70508, diffraction lambda N nu = 0.40397.
 AIRY_TO_DISC = 0.70508 / 0.40397
 WAVELENGTH_UM = 0.55  # middle of the eye's response to daylight, CIE 1924
+SMALL_APERTURE = 8.0  # f-number from which an aperture is called small; common practice, no source
 DIFFRACTION_SHARE = 0.7  # diffraction making this much of the disc explains it
 GLASS_CALLED = 0.8  # probability of a floor that no plane explains
 GLASS_POSSIBLE = 0.1  # and from which it is not excluded
@@ -220,9 +221,12 @@ def diffraction_explains(case: FaceCase, reading: FrameReading) -> bool:
     Returns
     -------
     bool
-        False without EXIF.
+        False without EXIF, and at apertures that nobody calls small: on tiny pixels diffraction
+        shows from the widest on, and there is nothing to open.
     """
     disc, size = diffraction_px(reading), case.eye.blur.size_px
+    if (reading.exposure.f_number or 0.0) < SMALL_APERTURE:
+        return False
     return disc is not None and size is not None and disc >= DIFFRACTION_SHARE * size.value
 
 
