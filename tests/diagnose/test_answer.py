@@ -14,6 +14,7 @@ from eyeplane.records import (
     Exposure,
     FaceReading,
     FrameReading,
+    Measured,
     Viewing,
     from_plain,
     to_plain,
@@ -133,7 +134,8 @@ def test_a_wide_aperture_is_never_called_small_on_tiny_pixels() -> None:
     d = blur("disc", 2.2)
     tiny = replace(
         frame(all_over(d), background=[d], exposure=replace(LENS, f_number=2.8)),
-        pitch_um=Measured(value=1.4, low=1.39, high=1.41),  # a phone's pixel: 1.745 λN = 2.7 µm makes 1.9 px
+        # A phone's pixel: 1.745 λN = 2.7 µm makes 1.9 px.
+        pitch_um=Measured(value=1.4, low=1.39, high=1.41),
     )
     answer = answer_frame(tiny, STANDARD)
     assert answer.cause != "glass"
