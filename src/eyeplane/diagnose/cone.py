@@ -27,12 +27,12 @@ FLOOR_PRIOR = np.array([0.7, 1.0, 1.0, 1.0, 0.7, 0.03, 0.03, 0.03])
 GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness
 OFFSET_SPAN_MM = 1500.0  # the grid's end, if the focus plane stays between lens and twice as far
 OFFSET_PRIOR_MM = 150.0  # width of the prior 1 / (1 + (z/width)²): misses beyond an arm are rare
-GRID_HALF = 200  # steps on either side of zero
+GRID_HALF = 140  # steps on either side of zero
 GRID_FINE_MM = 20.0  # grid is about linear within this, logarithmic beyond
 # Without focal length or aperture the cone's steepness is free: px of disc per mm of depth.
 FREE_STEEPNESS_PER_MM = np.geomspace(0.01, 1.0, 13)
-# Normal errors are averaged over Gauss-Hermite nodes: seven for a depth, three for the scale.
-DEPTH_NODES, DEPTH_WEIGHTS = (part.astype(np.float64) for part in hermegauss(7))
+# Normal errors are averaged over Gauss-Hermite nodes: five for a depth, three for the scale.
+DEPTH_NODES, DEPTH_WEIGHTS = (part.astype(np.float64) for part in hermegauss(5))
 DEPTH_WEIGHTS = DEPTH_WEIGHTS / DEPTH_WEIGHTS.sum()
 SCALE_NODES = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])
 SCALE_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
@@ -111,12 +111,15 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
     ordered = sorted(places, key=lambda p: (p.depth_mm, p.depth_sd_mm, p.blur_px.value))
     grid, width = _offset_grid(lens)
     scale, scale_prior = _scales(lens)
-    discs = _discs(ordered, grid, lens)
+    # Single precision halves the time and is far finer than the model.
+    squares = np.square(_discs(ordered, grid, lens)).astype(np.float32)
     near = _disc_at(np.zeros(1), grid, lens)[0]
     log_post = np.empty((scale.size, FLOOR_PX.size, grid.size))
     for i, factor in enumerate(scale):
         for j, floor in enumerate(FLOOR_PX):
-            log_post[i, j] = _log_likelihood(ordered, _with_floor(factor * discs, floor))
+            log_post[i, j] = _log_likelihood(
+                ordered, _with_floor(squares * np.float32(factor**2), floor)
+            )
     log_post *= SHARED_ERROR_WEIGHT
     log_post += np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
     log_post += np.log(width / (1.0 + (grid / OFFSET_PRIOR_MM) ** 2))
@@ -172,19 +175,17 @@ def _discs(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None) -> 
     return _disc_at(middle + spread * DEPTH_NODES, grid, lens)
 
 
-def _with_floor(disc_px: FloatArray, floor_px: float) -> FloatArray:
+def _with_floor(squared_px: NDArray[np.float32], floor_px: float) -> NDArray[np.float32]:
     """Return discs with a floor's square added, or taken off where the floor is below zero."""
-    if floor_px >= 0:
-        return np.hypot(disc_px, floor_px)
-    return np.asarray(np.sqrt(np.maximum(np.square(disc_px) - floor_px**2, 0.0)))
+    square = np.float32(math.copysign(floor_px**2, floor_px))
+    return np.asarray(np.sqrt(np.maximum(squared_px + square, np.float32(0))))
 
 
-def _log_likelihood(places: Sequence[ConePlace], predicted_px: FloatArray) -> FloatArray:
+def _log_likelihood(places: Sequence[ConePlace], predicted_px: NDArray[np.float32]) -> FloatArray:
     """Return the log-likelihood [grid] of all places under predicted discs."""
     seen = np.array([math.log(max(p.blur_px.value, 0.0) + SOFT_PX) for p in places])
     spread = np.array([_log_sd(p.blur_px) for p in places])
-    # Single precision halves the time and is far finer than the model.
-    predicted = np.log(predicted_px.astype(np.float32) + np.float32(SOFT_PX))
+    predicted = np.log(predicted_px + np.float32(SOFT_PX))
     t = (seen.astype(np.float32)[:, None, None] - predicted) / spread.astype(np.float32)[
         :, None, None
     ]
