@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import Picture, open_picture
-from eyeplane.measure import Noise, fit_blur, measure_noise, window_spectrum
+from eyeplane.measure import Noise, fit_blur, likely_pitch_um, measure_noise, window_spectrum
 from eyeplane.records import MeasureSettings
 
 PEAK = 3.0
@@ -45,7 +45,14 @@ def measure_stack(folder: Path, *, side_px: int = 256) -> Stack:
 
 def _frame(path: Path, side_px: int) -> list[tuple[float, float, float, float]]:
     picture = open_picture(path, settings=MeasureSettings())
-    noise = measure_noise([], iso=picture.exposure.iso, quantization=picture.quantization)
+    noise = measure_noise(
+        [],
+        iso=picture.exposure.iso,
+        quantization=picture.quantization,
+        pitch_um=likely_pitch_um(
+            picture.exposure, pitch_um=picture.pitch_um, long_edge_px=picture.width_px
+        ),
+    )
     return [
         _place(picture, x, y, side_px, noise)
         for y in range(0, picture.height_px - side_px + 1, side_px)

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from eyeplane.imaging import LumaWindow
-from eyeplane.measure import measure_noise
+from eyeplane.measure import likely_pitch_um, measure_noise
+from eyeplane.records import Exposure, Measured
 
 
 def flat_window(level: float, sd: float) -> LumaWindow:
@@ -24,6 +25,28 @@ def test_four_times_the_iso_doubles_photon_noise() -> None:
     assert low is not None
     assert high is not None
     assert high.contrast_at(0.5).value / low.contrast_at(0.5).value == pytest.approx(2.0, rel=0.01)
+
+
+def test_half_the_pitch_doubles_photon_noise() -> None:
+    # A pixel of a quarter of the area holds a quarter of the electrons, a fact of the trade.
+    large, small = (
+        measure_noise([], iso=400, quantization=None, pitch_um=pitch) for pitch in (6.0, 3.0)
+    )
+    assert large is not None
+    assert small is not None
+    ratio = small.contrast_at(0.5).value / large.contrast_at(0.5).value
+    assert ratio == pytest.approx(2.0, rel=0.01)
+
+
+def test_a_very_short_lens_tells_of_a_small_sensor() -> None:
+    told = Measured(value=4.35, low=4.3, high=4.4)
+    lens = Exposure(focal_length_mm=4.2)
+    assert likely_pitch_um(lens, pitch_um=told, long_edge_px=4000) == 4.35
+    # A phone of 12 MP with 4.2 mm: pixels of 1.4 µm (data sheets, from memory).
+    assert likely_pitch_um(lens, pitch_um=None, long_edge_px=4000) == pytest.approx(1.35, abs=0.1)
+    assert likely_pitch_um(Exposure(), pitch_um=None, long_edge_px=4000) == 6.0
+    portrait = Exposure(focal_length_mm=85.0)
+    assert likely_pitch_um(portrait, pitch_um=None, long_edge_px=4000) == 6.0
 
 
 def test_brighter_places_have_less_noise_contrast() -> None:

@@ -2,7 +2,7 @@
 
 from eyeplane.measure.blur import fit_blur, measure_blur, unknown_blur
 from eyeplane.measure.frame import MEASURE_VERSION, measure_frame
-from eyeplane.measure.noise import Noise, measure_noise
+from eyeplane.measure.noise import Noise, likely_pitch_um, measure_noise
 from eyeplane.measure.spectrum import Spectrum, window_spectrum
 
 __all__ = [
@@ -10,6 +10,7 @@ __all__ = [
     "Noise",
     "Spectrum",
     "fit_blur",
+    "likely_pitch_um",
     "measure_blur",
     "measure_frame",
     "measure_noise",

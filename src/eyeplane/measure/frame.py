@@ -13,7 +13,7 @@ from eyeplane.errors import FrameError
 from eyeplane.faces import find_faces
 from eyeplane.imaging import LumaWindow, Picture, open_picture
 from eyeplane.measure.blur import fit_blur
-from eyeplane.measure.noise import Noise, measure_noise
+from eyeplane.measure.noise import Noise, likely_pitch_um, measure_noise
 from eyeplane.measure.places import (
     BACKGROUND_SIDE_PX,
     EYE_WIDTH_MM,
@@ -99,6 +99,11 @@ def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
         [window for window in smooth if window is not None],
         iso=picture.exposure.iso,
         quantization=picture.quantization,
+        pitch_um=likely_pitch_um(
+            picture.exposure,
+            pitch_um=picture.pitch_um,
+            long_edge_px=max(picture.width_px, picture.height_px),
+        ),
     )
     frame = _Open(picture=picture, noise=noise)
     readings = tuple(_read_face(frame, face) for face in faces)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
-from eyeplane.records import Measured
+from eyeplane.records import Exposure, Measured
 
 BLOCK_PX = 8  # as JPEG's blocks
 FLAT_QUANTILE = 0.1  # of blocks by residual: the quietest, since texture only ever adds
@@ -19,6 +19,9 @@ FILTER_POWER = 36.0  # sum of squares of the filter: exact
 LUMA_POWER = 0.561  # sum of the squared luma weights: noise of luma against that of one channel
 FULL_WELL = 50_000.0  # electrons at white, ISO 100: 35 mm sensors of 6 um, from memory, x / 1.6
 READ_ELECTRONS = 3.0  # of today's sensors, from memory, x / 2
+REFERENCE_PITCH_UM = 6.0  # of the pixels that hold `FULL_WELL`: 24 MP on 36 × 24 mm
+SHORT_LENS_MM = 12.0  # shorter lenses sit on small sensors; from memory
+PHONE_EQUIVALENT_MM = 28.0  # common view of phones and of small cameras at rest; from memory
 ISO_SPREAD = 0.35  # of ln(noise) by ISO alone: pixels of 3 to 9 um and pushed exposures
 IMAGE_SPREAD = 0.35  # of ln(noise) by the image alone: smoothing in the camera, read as a share
 SMOOTHED_AWAY = 1.2  # noise before smoothing in the camera over noise after it, on the whole
@@ -69,6 +72,7 @@ def measure_noise(
     *,
     iso: float | None,
     quantization: NDArray[np.float64] | None,
+    pitch_um: float | None = None,
 ) -> Noise | None:
     """Return the noise of a frame.
 
@@ -80,13 +84,18 @@ def measure_noise(
         EXIF.
     quantization : ndarray or None
         Luma JPEG table; a coarse one hides noise, so that the interval opens upwards.
+    pitch_um : float or None
+        Distance of pixel centres: a pixel holds electrons by its area. None is taken as
+        `REFERENCE_PITCH_UM`.
 
     Returns
     -------
     Noise or None
         None with neither windows nor ISO.
     """
-    gain = FULL_WELL * 100 / iso if iso is not None and iso > 0 else FULL_WELL
+    pitch_um = REFERENCE_PITCH_UM if pitch_um is None else min(max(pitch_um, 0.7), 12.0)
+    well = FULL_WELL * (pitch_um / REFERENCE_PITCH_UM) ** 2
+    gain = well * 100 / iso if iso is not None and iso > 0 else well
     read, photon = LUMA_POWER * (READ_ELECTRONS / gain) ** 2, LUMA_POWER / gain
     seen = [_image_noise(w, quantization) for w in windows]
     ratios = [
@@ -152,3 +161,29 @@ def _image_noise(window: LumaWindow, quantization: NDArray[np.float64] | None) -
 def _hidden(quantization: NDArray[np.float64]) -> float:
     """Return the noise variance, in codes, that the quantisation may have rounded away."""
     return float(((FLAT_SHARE * quantization) ** 2).mean())
+
+
+def likely_pitch_um(exposure: Exposure, *, pitch_um: Measured | None, long_edge_px: int) -> float:
+    """Return the pixel pitch to expect noise by.
+
+    Parameters
+    ----------
+    exposure : Exposure
+        For the focal length.
+    pitch_um : Measured or None
+        The pitch, if the file tells it.
+    long_edge_px : int
+        Long edge of the frame.
+
+    Returns
+    -------
+    float
+        The pitch if known. Else, behind a lens of under 12 mm, that of a sensor on which this
+        lens sees as 28 mm do on 36 × 24 mm: phones and small cameras. Else `REFERENCE_PITCH_UM`.
+    """
+    if pitch_um is not None:
+        return pitch_um.value
+    focal_mm = exposure.focal_length_mm
+    if focal_mm is None or focal_mm >= SHORT_LENS_MM or long_edge_px <= 0:
+        return REFERENCE_PITCH_UM
+    return 36_000.0 * focal_mm / PHONE_EQUIVALENT_MM / long_edge_px
