@@ -42,7 +42,7 @@ from eyeplane.records import (
 )
 
 MEASURE_VERSION = "1"  # raise it when a reading of the same file would come out differently
-SPOT_SIDE_PX = 128
+SPOT_SIDES_PX = (192, 128, 96, 64)  # the first that the frame holds around the place
 PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and misleads
     f"{side}{name}"
     for side in ("near ", "far ", "")
@@ -207,7 +207,9 @@ def _with_motion(blur: Blur, together: Blur) -> Blur:
 
 
 def _read_spot(frame: _Open, at_px: tuple[float, float]) -> SpotReading:
-    return SpotReading(at_px=at_px, blur=_fit([frame.spectrum_at(at_px, SPOT_SIDE_PX)], lines=True))
+    windows = (window_at(frame.picture, at_px, side) for side in SPOT_SIDES_PX)
+    window = next((w for w in windows if w is not None), None)
+    return SpotReading(at_px=at_px, blur=_fit([frame.spectrum(window)], lines=True))
 
 
 def _fit_motion(spectra: Iterable[Spectrum | None]) -> Blur:
