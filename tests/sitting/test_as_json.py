@@ -61,6 +61,16 @@ def test_it_has_the_shape_that_was_agreed() -> None:
     assert (spot["kind"], spot["angle_deg"]) == ("line", 0.0)  # 179.97 rounds to 180, which is 0
 
 
+def test_a_guessed_near_eye_is_said_to_be_a_guess() -> None:
+    one = made.reading()
+    guessed = replace(one.faces[0], face=replace(one.faces[0].face, near=None))
+    plain = sitting_json(shown(reading=replace(one, faces=(guessed,))))
+    check(plain)
+    face = plain["frames"][0]["faces"][0]
+    assert (face["near"], face["near_certain"]) == ("left", False)  # its yaw is +20 degrees
+    assert sitting_json(shown())["frames"][0]["faces"][0]["near_certain"] is True
+
+
 def test_what_cannot_be_told_is_null() -> None:
     plain = sitting_json(shown(answer=made.answer(None, "cannot tell", open_eyes=None)))
     check(plain)
