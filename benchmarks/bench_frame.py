@@ -71,8 +71,11 @@ def workers(paths: list[str]) -> None:
         skip = 2 * count
         return (stamps[-1] - stamps[skip - 1]) / (len(stamps) - skip)
 
-    one, two = steady(1), steady(2)
-    print(f"24 MP frames, {os.cpu_count()} cores: two workers {one / two:.2f} times as fast as one")
+    ratios = sorted(steady(1) / steady(2) for _ in range(5))
+    print(
+        f"24 MP frames, {os.cpu_count()} cores: two workers {statistics.median(ratios):.2f} times"
+        f" as fast as one ({ratios[0]:.2f} to {ratios[-1]:.2f} in {len(ratios)} rounds)"
+    )
 
 
 def memory(paths: list[str]) -> None:
