@@ -50,10 +50,9 @@ PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and
 )
 FIRST_PLACES = 2  # windows on a face that are first fitted together for motion
 MOTION_PLACES = 5  # and how many, unless those two say clearly that nothing moved
-STILL_GAIN = (
-    4.0  # log-likelihood of the best line over the best disc; on rendered heads motion of 4 px
-)
-# and more gives 9 and more, frames without motion seldom over 3
+# Log-likelihood of the best line over the best disc above which a face may have moved: on rendered
+# heads motion of 4 px and more gives 9 and more, a face that kept still seldom over 3.
+STILL_GAIN = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
