@@ -68,6 +68,8 @@ CASES: list[tuple[str, FrameReading, Viewing, Cause]] = [
     ("all soft", frame(*row(D8, D8, blur("disc", 9.0))), STANDARD, "focus"),
     ("shake", frame(all_over(UP), background=[UP_TOO, UP]), STANDARD, "shake"),
     ("shake by faces", frame(*row(UP, UP_TOO)), STANDARD, "shake"),
+    ("shake by most", frame(*row(UP, UP_TOO, UP, blur("cannot tell", 5.0))), STANDARD, "shake"),
+    ("half is not most", frame(*row(UP, UP_TOO, blur("cannot tell", 5.0))), STANDARD, "motion"),
     ("sitter", frame(all_over(UP), background=[SHARP]), STANDARD, "sitter"),
     ("sitter, panned", frame(all_over(UP), background=[ASIDE]), STANDARD, "sitter"),
     ("one of two", frame(*row(UP, SHARP)), STANDARD, "sitter"),

@@ -127,8 +127,10 @@ def whose(
     """
     background = {_vote(motion, probe.blur) for probe in reading.background} - {""}
     faces = [_vote(motion, _face_blur(other)) for other in others]
+    # Sitters who leave it open do not speak against the others: most must show the same line.
+    alike = "still" not in faces and 2 * faces.count("same") > len(faces)
     verdict: Whose = "motion"
-    if background == {"same"} or (not background and faces and set(faces) == {"same"}):
+    if background == {"same"} or (not background and alike):
         verdict = "shake"
     elif background == {"still"} or (not background and "still" in faces):
         verdict = "sitter"

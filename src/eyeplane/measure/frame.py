@@ -50,6 +50,8 @@ PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and
 )
 FIRST_PLACES = 2  # windows on a face that are first fitted together for motion
 MOTION_PLACES = 5  # and how many, unless those two say clearly that nothing moved
+# Of the iris: more blur than this may hide an open eye; a trial with 9 px on irises of 26 px.
+LIDS_HIDDEN_SHARE = 0.25
 # Log-likelihood of the best line over the best disc above which a face may have moved: on rendered
 # heads motion of 4 px and more gives 9 and more, a face that kept still seldom over 3.
 STILL_GAIN = 4.0
@@ -154,7 +156,7 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
     spectra = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
     together = _fit_motion([*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)])
     return FaceReading(
-        face=face,
+        face=_unsure_of_lids(face) if _hides_lids(together, face) else face,
         eyes=(
             _read_eye(face.eyes[0], eyes, together=together),
             _read_eye(face.eyes[1], eyes, together=together),
@@ -174,6 +176,19 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
         noise_contrast=_noise_at(frame, face),
         view=eye_view(frame.picture, face),
     )
+
+
+def _hides_lids(together: Blur, face: Face) -> bool:
+    """Return whether a face is blurred so much that open eyes may look shut."""
+    size = together.line_px if together.kind == "line" else together.disc_px
+    iris_px = min(eye.iris_diameter_px.value for eye in face.eyes)
+    return size is not None and size.value > LIDS_HIDDEN_SHARE * iris_px
+
+
+def _unsure_of_lids(face: Face) -> Face:
+    """Return a face whose eyes are not called shut: a smeared iris looks like a lid."""
+    left, right = (replace(eye, open=eye.open or None) for eye in face.eyes)
+    return replace(face, eyes=(left, right))
 
 
 def _read_eye(eye: Eye, spectra: dict[Side, Spectrum | None], *, together: Blur) -> EyeReading:
