@@ -17,9 +17,9 @@ from eyeplane.deliver.drawing import (
     on_print_mm,
     reach_chart,
 )
-from eyeplane.deliver.numbers import near_blur, near_eye
+from eyeplane.deliver.numbers import near_blur
 from eyeplane.deliver.windows import PX_PER_FACE_MM, eye_window
-from eyeplane.records import CauseCount, EyeView
+from eyeplane.records import CauseCount, EyeView, counting_eye
 
 
 def test_a_blur_on_the_print() -> None:
@@ -84,9 +84,9 @@ def test_points_stand_above_the_print_when_they_hold_it(builder: ModuleType) -> 
 
 def test_the_near_eye_is_the_nearer_or_else_the_sharper(builder: ModuleType) -> None:
     reading = builder.face_reading(builder.blur_of("disc", 12.0))
-    assert near_eye(reading).side == "left"
+    assert counting_eye(reading).side == "left"
     level = replace(reading, face=replace(reading.face, near=None))
-    assert near_eye(level).side == "right"  # 9 px against 12
+    assert counting_eye(level).side == "right"  # 9 px against 12
     assert near_blur(builder.make_sitting().frames[-1]) is None
 
 

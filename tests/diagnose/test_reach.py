@@ -7,7 +7,6 @@ from tests.diagnose.builders import blur, face, measured
 
 from eyeplane.diagnose.reach import (
     PrintView,
-    counting_eye,
     diagonal_of,
     other_eye,
     pixel_reach,
@@ -15,7 +14,7 @@ from eyeplane.diagnose.reach import (
     reach_without_pixels,
     spread_of,
 )
-from eyeplane.records import Blur, BlurKind
+from eyeplane.records import Blur, BlurKind, counting_eye
 
 VIEW = PrintView(width_px=6000, height_px=4000, viewing_cm=50.0, print_cm=None)
 

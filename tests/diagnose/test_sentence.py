@@ -95,6 +95,8 @@ TABLE: list[tuple[Facts, str, str]] = [
      "Promise 100 cm at most."),
     (replace(BASE, cause="none", reach_cm=about(104.0, 98.0, 108.0)),
      "Near eye holds 100 cm. Focus is right.", ""),
+    (replace(BASE, cause="none", reach_cm=about(21.0, 10.4, 24.2)),
+     "Near eye holds 10 to 24 cm. No blur shows there, but a little may hide.", ""),
     (replace(BASE, cause="none", print_cm=60.0, reach_cm=about(104.0, 98.0, 108.0)),
      "Holds the 60 cm print.", ""),
     (replace(BASE, cause="none", print_cm=60.0, reach_cm=about(65.0, 55.0, 75.0)),

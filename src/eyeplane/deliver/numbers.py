@@ -18,12 +18,12 @@ from eyeplane.deliver.wording import (
 )
 from eyeplane.records import (
     Blur,
-    EyeReading,
     FaceAnswer,
     FaceReading,
     FrameReading,
     Measured,
     SittingFrame,
+    counting_eye,
 )
 
 
@@ -57,27 +57,8 @@ class BudgetRow:
     without: str
 
 
-def near_eye(reading: FaceReading) -> EyeReading:
-    """Return the eye that counts.
-
-    Parameters
-    ----------
-    reading : FaceReading
-        What was measured.
-
-    Returns
-    -------
-    EyeReading
-        The nearer one, or the sharper one where both are equally far.
-    """
-    near = reading.face.near
-    if near is not None:
-        return next(e for e in reading.eyes if e.side == near)
-    return min(reading.eyes, key=lambda e: e.blur.size_px.value if e.blur.size_px else float("inf"))
-
-
 def near_blur(frame: SittingFrame) -> Blur | None:
-    """Return the blur at the near eye of the deciding face.
+    """Return the blur at the eye that counts, of the deciding face.
 
     Parameters
     ----------
@@ -92,7 +73,7 @@ def near_blur(frame: SittingFrame) -> Blur | None:
     deciding = frame.answer.deciding
     if deciding is None or deciding >= len(frame.reading.faces):
         return None
-    return near_eye(frame.reading.faces[deciding]).blur
+    return counting_eye(frame.reading.faces[deciding]).blur
 
 
 def blur_words(blur: Blur) -> str:

@@ -8,14 +8,20 @@ from eyeplane.diagnose.motion import Motion, motion_of
 from eyeplane.diagnose.offset import OffsetCall, call_offset
 from eyeplane.diagnose.reach import (
     PrintView,
-    counting_eye,
     pixel_reach,
     reach_at,
     reach_of,
     spread_of,
 )
 from eyeplane.optics import PointSpread
-from eyeplane.records import STANDARD_PRINT_CM, EyeReading, FaceReading, FrameReading, Measured
+from eyeplane.records import (
+    STANDARD_PRINT_CM,
+    EyeReading,
+    FaceReading,
+    FrameReading,
+    Measured,
+    counting_eye,
+)
 
 SITTER_SHARE = 0.5  # faces at least this tall, relative to the largest, are sitters
 GOOD_SHARE = 0.9  # a reach this close to the possible leaves nothing worth changing

@@ -5,8 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from eyeplane.diagnose.reach import counting_eye
-from eyeplane.records import Blur, Exposure, FaceReading, FrameReading, Measured
+from eyeplane.records import Blur, Exposure, FaceReading, FrameReading, Measured, counting_eye
 
 Whose = Literal["shake", "sitter", "motion"]
 Vote = Literal["same", "still", ""]

@@ -7,8 +7,8 @@ import numpy as np
 
 from eyeplane.diagnose.cone import ConePlace, FocusFit, fit_focus
 from eyeplane.diagnose.lens import Lens
-from eyeplane.diagnose.reach import counting_eye, other_eye
-from eyeplane.records import Blur, FaceReading, Measured
+from eyeplane.diagnose.reach import other_eye
+from eyeplane.records import Blur, FaceReading, Measured, counting_eye
 
 SIDE_UNKNOWN = "in front or behind cannot be told"
 SIGN_CALLED = 0.95  # probability from which "behind" or "in front" is said

@@ -13,6 +13,7 @@ from eyeplane.records import (
     FrameReading,
     Measured,
     Viewing,
+    counting_eye,
 )
 
 # Where noise was not measurable the low end of the reach allows for a coarse frame: a standard
@@ -74,32 +75,6 @@ def print_view(reading: FrameReading, viewing: Viewing) -> PrintView:
         viewing_cm=viewing.distance_cm or STANDARD_VIEWING_CM,
         print_cm=viewing.print_cm,
     )
-
-
-def counting_eye(reading: FaceReading) -> EyeReading:
-    """Return the eye whose sharpness counts: the near one, or the sharper if neither is nearer.
-
-    Parameters
-    ----------
-    reading : FaceReading
-        One face.
-
-    Returns
-    -------
-    EyeReading
-        If `face.near` is None, the eye of smaller blur; an eye without a size loses, a closed eye
-        loses to an open one.
-    """
-    left, right = reading.eyes
-    if reading.face.near is not None:
-        return left if left.side == reading.face.near else right
-    shut = {eye.side: eye.open is False for eye in reading.face.eyes}
-
-    def badness(eye: EyeReading) -> tuple[bool, bool, float]:
-        size = eye.blur.size_px
-        return shut.get(eye.side, False), size is None, 0.0 if size is None else size.value
-
-    return min((left, right), key=badness)
 
 
 def other_eye(reading: FaceReading) -> EyeReading:

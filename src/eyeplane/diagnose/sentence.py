@@ -251,6 +251,9 @@ def _why_pixels(facts: Facts) -> str:
 def _why_none(facts: Facts) -> str:
     if facts.print_cm is not None:
         return _why_depth(facts) if facts.far_reach_cm is not None else ""
+    reach = facts.reach_cm
+    if reach is not None and reach.high > WIDE * reach.low:
+        return "No blur shows there, but a little may hide."
     return "Focus is right."
 
 

@@ -39,6 +39,7 @@ from eyeplane.records import (
     ProbeReading,
     Side,
     SpotReading,
+    counting_eye,
 )
 
 MEASURE_VERSION = "1"  # raise it when a reading of the same file would come out differently
@@ -155,7 +156,7 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
     marks = [mark for mark in face.landmarks if mark.name in PROBED]
     spectra = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
     together = _fit_motion([*eyes.values(), *(s for m, s in spectra if abs(m.depth_mm) < 40.0)])
-    return FaceReading(
+    reading = FaceReading(
         face=_unsure_of_lids(face) if _hides_lids(together, face) else face,
         eyes=(
             _read_eye(face.eyes[0], eyes, together=together),
@@ -174,8 +175,10 @@ def _read_face(frame: _Open, face: Face) -> FaceReading:
         ),
         together=together,
         noise_contrast=_noise_at(frame, face),
-        view=eye_view(frame.picture, face),
+        view=None,
     )
+    shown = eye_view(frame.picture, face, side=counting_eye(reading).side)
+    return replace(reading, view=shown)
 
 
 def _hides_lids(together: Blur, face: Face) -> bool:

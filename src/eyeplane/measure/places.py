@@ -127,8 +127,8 @@ def background_places(
 ) -> list[tuple[float, float]]:
     """Return textured places away from people, most textured first.
 
-    Everything below a face and one face width to its sides is left out, since bodies and hair
-    move with the sitter.
+    Heads with their hair, and two face widths to either side of all below a face, are left out:
+    bodies move with the sitter.
 
     Parameters
     ----------

@@ -1,10 +1,10 @@
-"""The near eye cut out of a frame, for showing. Points are (x, y), arrays [y, x]."""
+"""The eye that counts, cut out of a frame, for showing. Points are (x, y), arrays [y, x]."""
 
 import cv2
 import numpy as np
 
 from eyeplane.imaging import Picture
-from eyeplane.records import EyeView, Face
+from eyeplane.records import EyeView, Face, Side
 
 WIDTH_MM = 46.0  # eye, brow and the bridge of the nose: where the focus lies can be seen
 HEIGHT_MM = 32.0
@@ -12,22 +12,23 @@ LONG_EDGE_PX = 640  # of the stored picture
 QUALITY = 88  # of its JPEG
 
 
-def eye_view(picture: Picture, face: Face) -> EyeView | None:
-    """Return the near eye with its surroundings.
+def eye_view(picture: Picture, face: Face, *, side: Side) -> EyeView | None:
+    """Return one eye with its surroundings.
 
     Parameters
     ----------
     picture : Picture
         The frame.
     face : Face
-        The face; where neither eye is nearer, the one on the left of the picture is shown.
+        The face.
+    side : {"left", "right"}
+        Which eye, as seen in the picture.
 
     Returns
     -------
     EyeView or None
         None where the eye lies outside the frame.
     """
-    side = face.near or "left"
     eye = next(e for e in face.eyes if e.side == side)
     scale = face.mm_per_px.value
     width, height = round(WIDTH_MM / scale), round(HEIGHT_MM / scale)

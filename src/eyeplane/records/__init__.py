@@ -15,6 +15,7 @@ from eyeplane.records.reading import (
     FrameStatus,
     ProbeReading,
     SpotReading,
+    counting_eye,
 )
 from eyeplane.records.settings import (
     PIXEL_LIMIT,
@@ -54,6 +55,7 @@ __all__ = [
     "SittingFrame",
     "SpotReading",
     "Viewing",
+    "counting_eye",
     "from_plain",
     "to_plain",
 ]

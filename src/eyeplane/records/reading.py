@@ -130,6 +130,32 @@ class FaceReading:
     view: EyeView | None
 
 
+def counting_eye(reading: FaceReading) -> EyeReading:
+    """Return the eye whose sharpness counts: the near one, or the sharper if neither is nearer.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        One face.
+
+    Returns
+    -------
+    EyeReading
+        If `face.near` is None, the eye of smaller blur; an eye without a size loses, a closed eye
+        loses to an open one.
+    """
+    left, right = reading.eyes
+    if reading.face.near is not None:
+        return left if left.side == reading.face.near else right
+    shut = {eye.side: eye.open is False for eye in reading.face.eyes}
+
+    def badness(eye: EyeReading) -> tuple[bool, bool, float]:
+        size = eye.blur.size_px
+        return shut.get(eye.side, False), size is None, 0.0 if size is None else size.value
+
+    return min((left, right), key=badness)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpotReading:
     """Blur at a place the photographer asked for.
