@@ -248,7 +248,6 @@ def others_of(sitting: Sitting) -> tuple[FramePart, ...]:
 def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) -> FramePart:
     reading, answer = frame.reading, frame.answer
     pairs = list(zip(reading.faces, answer.faces, strict=False))
-    deciding = None if answer.deciding is None else answer.deciding
     order = sorted(
         (k for k, (_, a) in enumerate(pairs) if a.sitter), key=lambda k: _middle(pairs[k][0])
     )
@@ -256,7 +255,7 @@ def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) ->
         _face(
             *pairs[k],
             place=f"{n} from the left" if len(order) > 1 else "",
-            decides=k == deciding,
+            decides=k == answer.deciding,
         )
         for n, k in enumerate(order, 1)
     )
