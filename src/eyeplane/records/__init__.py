@@ -1,6 +1,16 @@
 """Frozen records that all layers exchange; units end their names, points are (x, y)."""
 
-from eyeplane.records.answer import BudgetPart, Cause, DepthMark, FaceAnswer, FrameAnswer
+from eyeplane.records.answer import (
+    BudgetPart,
+    Cause,
+    CauseChance,
+    DepthMark,
+    FaceAnswer,
+    Finding,
+    FindingKind,
+    FrameAnswer,
+    LightSource,
+)
 from eyeplane.records.exposure import Exposure
 from eyeplane.records.face import Eye, Face, Landmark, Side
 from eyeplane.records.measured import Measured
@@ -8,13 +18,17 @@ from eyeplane.records.plain import from_plain, to_plain
 from eyeplane.records.reading import (
     Blur,
     BlurKind,
+    Catchlight,
+    ColourBlur,
     EyeReading,
     EyeView,
     FaceReading,
     FrameReading,
     FrameStatus,
+    Ghost,
     ProbeReading,
     SpotReading,
+    Veil,
     counting_eye,
 )
 from eyeplane.records.settings import (
@@ -24,7 +38,16 @@ from eyeplane.records.settings import (
     MeasureSettings,
     Viewing,
 )
-from eyeplane.records.sitting import CauseCount, Sitting, SittingFrame
+from eyeplane.records.sitting import (
+    CauseCount,
+    Change,
+    Habit,
+    HabitKind,
+    KitFocus,
+    Sitting,
+    SittingFrame,
+    SittingTally,
+)
 
 __all__ = [
     "PIXEL_LIMIT",
@@ -33,8 +56,12 @@ __all__ = [
     "Blur",
     "BlurKind",
     "BudgetPart",
+    "Catchlight",
     "Cause",
+    "CauseChance",
     "CauseCount",
+    "Change",
+    "ColourBlur",
     "DepthMark",
     "Exposure",
     "Eye",
@@ -43,17 +70,26 @@ __all__ = [
     "Face",
     "FaceAnswer",
     "FaceReading",
+    "Finding",
+    "FindingKind",
     "FrameAnswer",
     "FrameReading",
     "FrameStatus",
+    "Ghost",
+    "Habit",
+    "HabitKind",
+    "KitFocus",
     "Landmark",
+    "LightSource",
     "MeasureSettings",
     "Measured",
     "ProbeReading",
     "Side",
     "Sitting",
     "SittingFrame",
+    "SittingTally",
     "SpotReading",
+    "Veil",
     "Viewing",
     "counting_eye",
     "from_plain",

@@ -17,6 +17,90 @@ Cause = Literal[
     "none",
     "cannot tell",
 ]
+FindingKind = Literal[
+    "caught",
+    "elsewhere",
+    "far eye",
+    "group",
+    "ghost",
+    "rotation",
+    "dark",
+    "noise",
+    "closed",
+    "glasses",
+    "colour",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CauseChance:
+    """How probable one cause is, and what makes it so.
+
+    Attributes
+    ----------
+    cause : str
+        One of the causes, or "focus in front" and the like where a side is told apart.
+    prior : float
+        Probability by shutter, aperture, focal length, distance, flash and what was learned, 0..1.
+    evidence : float
+        How much better than the best other cause the pixels fit this one: natural logarithm of
+        the likelihood ratio.
+    chance : float
+        Probability by both, 0..1; all causes of a face sum to 1.
+    because : str
+        What the prior rests on, in a photographer's words.
+    """
+
+    cause: str
+    prior: float
+    evidence: float
+    chance: float
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """Something else worth knowing about a frame, with its own remedy.
+
+    Attributes
+    ----------
+    kind : str
+        What it is about.
+    text : str
+        One sentence with its numbers.
+    advice : str
+        The one thing to change; empty if nothing need be changed.
+    """
+
+    kind: FindingKind
+    text: str
+    advice: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightSource:
+    """A light as its catchlight tells it.
+
+    Attributes
+    ----------
+    clock_hours : float
+        Where on the cornea, as on a clock seen in the picture: 12 above, 3 to the right; (0, 12].
+    off_axis_deg : Measured
+        Angle between the direction to the camera and to the light, at the eye.
+    width_deg, height_deg : Measured
+        How large it looks from the sitter.
+    share : float
+        Of the light of all sources seen, 0..1.
+    hardness : str
+        "hard", "fairly hard", "fairly soft", "soft", or "" where its size cannot be told.
+    """
+
+    clock_hours: float
+    off_axis_deg: Measured
+    width_deg: Measured
+    height_deg: Measured
+    share: float
+    hardness: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +172,19 @@ class FaceAnswer:
         to the camera's side and away from it; None without the optics' numbers.
     eyes_open : bool or None
         Both eyes; None where it cannot be told.
+    name : str
+        Which sitter, e.g. "the second face from the left"; empty for bystanders.
+    inside : bool or None
+        Whether this face's near eye lies within the depth of field for the print aimed at.
+    stop : float or None
+        Aperture that would have held this face where the focus lay; None if none would, or
+        nothing need be changed.
+    chances : tuple of CauseChance
+        Most probable first; empty where no cause is asked for.
+    findings : tuple of Finding
+        Most telling first.
+    lights : tuple of LightSource
+        Strongest first.
     """
 
     sitter: bool
@@ -104,6 +201,12 @@ class FaceAnswer:
     depth_front_mm: float | None
     depth_back_mm: float | None
     eyes_open: bool | None
+    name: str = ""
+    inside: bool | None = None
+    stop: float | None = None
+    chances: tuple[CauseChance, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    lights: tuple[LightSource, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +229,10 @@ class FrameAnswer:
         Index of the deciding face in `faces`.
     faces : tuple of FaceAnswer
         In the order of the reading's faces.
+    findings : tuple of Finding
+        About the frame as a whole, most telling first.
+    stop_for_all : float or None
+        Aperture that would have held every sitter; None if none would or all are held.
     """
 
     reach_cm: Measured | None
@@ -135,3 +242,5 @@ class FrameAnswer:
     advice: str
     deciding: int | None
     faces: tuple[FaceAnswer, ...]
+    findings: tuple[Finding, ...] = ()
+    stop_for_all: float | None = None

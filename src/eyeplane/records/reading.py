@@ -35,6 +35,8 @@ class Blur:
         Log-likelihood (natural) of the best line minus that of the best disc.
     sharp_gain : float
         Log-likelihood (natural) of no blur minus that of the best blur, <= 0.
+    disc_beside_px : Measured or None
+        Of a line: the disc that blurs besides; None where none can be told.
     """
 
     kind: BlurKind
@@ -45,6 +47,85 @@ class Blur:
     line_angle_deg: float | None
     line_gain: float
     sharp_gain: float
+    disc_beside_px: Measured | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourBlur:
+    """How differently the colours are blurred at one place: the lens's longitudinal colour.
+
+    Attributes
+    ----------
+    red_px2, blue_px2 : Measured
+        Squared disc diameter of red and of blue, each less that of green; + more blurred.
+    """
+
+    red_px2: Measured
+    blue_px2: Measured
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ghost:
+    """A core frozen by flash, with the ghost that steady light drew while something moved.
+
+    Attributes
+    ----------
+    core_share : Measured
+        Share of the light that drew the core, 0..1.
+    length_px : Measured
+        Length of the ghost.
+    angle_deg : float
+        Its direction, counter-clockwise from +x, [0, 180).
+    gain : float
+        Log-likelihood (natural) over the best single blur.
+    """
+
+    core_share: Measured
+    length_px: Measured
+    angle_deg: float
+    gain: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Catchlight:
+    """One highlight on a cornea.
+
+    Attributes
+    ----------
+    at_px : tuple of float
+        (x, y) of its middle, upright frame.
+    width_px, height_px : Measured
+        Its extent along x and y with the blur of the eye taken out; low is 0 where the blur hides
+        its size.
+    share : float
+        Of the light of all highlights of this eye, 0..1; 1 for a single one.
+    """
+
+    at_px: tuple[float, float]
+    width_px: Measured
+    height_px: Measured
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Veil:
+    """How dark and how clear a frame is, zone by zone, in rows from the top left.
+
+    Attributes
+    ----------
+    columns, rows : int
+        Number of zones across and down.
+    darkest : tuple of float
+        Linear light of the darkest hundredth of each zone, white = 1.
+    coarse, fine : tuple of float
+        Contrast (standard deviation over mean) of coarse and of fine detail in each zone.
+    """
+
+    columns: int
+    rows: int
+    darkest: tuple[float, ...]
+    coarse: tuple[float, ...]
+    fine: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,13 +135,15 @@ class ProbeReading:
     Attributes
     ----------
     name : str
-        A landmark's name, or "background".
+        A landmark's name, "hair", "clothes", "glasses", or "background".
     at_px : tuple of float
         (x, y), upright frame.
     depth_mm, depth_sd_mm : float or None
         Relative to the near iris, + farther; None where unknown (background).
     blur : Blur
         What was measured there.
+    colour : ColourBlur or None
+        None where the colours tell nothing.
     """
 
     name: str
@@ -68,6 +151,7 @@ class ProbeReading:
     depth_mm: float | None
     depth_sd_mm: float | None
     blur: Blur
+    colour: ColourBlur | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,10 +164,16 @@ class EyeReading:
         As seen in the picture.
     blur : Blur
         At iris, lashes and lids of this eye.
+    colour : ColourBlur or None
+        None where the colours tell nothing.
+    catchlights : tuple of Catchlight
+        Highlights on the cornea, brightest first.
     """
 
     side: Side
     blur: Blur
+    colour: ColourBlur | None = None
+    catchlights: tuple[Catchlight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,6 +210,12 @@ class FaceReading:
         Standard deviation of the noise over the mean, per pixel, linear light, at this face.
     view : EyeView or None
         The near eye, for showing.
+    ghost : Ghost or None
+        None where nothing was frozen by flash and smeared besides.
+    level : float or None
+        Median linear luma at the eyes, white = 1.
+    glasses : bool or None
+        Whether the sitter wears glasses; None where it cannot be told.
     """
 
     face: Face
@@ -128,6 +224,9 @@ class FaceReading:
     together: Blur
     noise_contrast: Measured | None
     view: EyeView | None
+    ghost: Ghost | None = None
+    level: float | None = None
+    glasses: bool | None = None
 
 
 def counting_eye(reading: FaceReading) -> EyeReading:
@@ -202,6 +301,8 @@ class FrameReading:
         Places away from faces that have texture, for telling shake from a moving sitter.
     spots : tuple of SpotReading
         In the order asked for.
+    veil : Veil or None
+        How dark and clear the frame is; None if it was not read.
     """
 
     path: str
@@ -218,3 +319,4 @@ class FrameReading:
     faces: tuple[FaceReading, ...]
     background: tuple[ProbeReading, ...]
     spots: tuple[SpotReading, ...]
+    veil: Veil | None = None

@@ -1,6 +1,7 @@
 """A sitting: its frames in order, its bursts, and what it suffers from."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 from eyeplane.records.answer import Cause, FrameAnswer
 from eyeplane.records.measured import Measured
@@ -49,6 +50,115 @@ class CauseCount:
     frames: int
 
 
+HabitKind = Literal[
+    "focus side",
+    "lens or me",
+    "recompose",
+    "drift",
+    "caught",
+    "shutter",
+    "veil",
+    "dark",
+    "eyes closed",
+    "cost",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SittingTally:
+    """The sitting as photographers count it; the parts may overlap but for `soft`.
+
+    Attributes
+    ----------
+    frames : int
+        All frames.
+    holding : int
+        That hold the print with all eyes open.
+    closed : int
+        With a sitter's eyes closed.
+    duplicates : int
+        That a burst holds beyond its best frame, alike in framing and all of them holding.
+    soft : tuple of CauseCount
+        By cause, most frequent first; each soft frame counts once.
+    nobody, unreadable : int
+        Frames without anybody, and frames that cannot be read.
+    """
+
+    frames: int
+    holding: int
+    closed: int
+    duplicates: int
+    soft: tuple[CauseCount, ...]
+    nobody: int
+    unreadable: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KitFocus:
+    """Where the focus of one kit lies over many frames.
+
+    Attributes
+    ----------
+    kit : str
+        Body and lens.
+    setting : str
+        What else EXIF tells apart (focus point's place, aperture); empty if nothing.
+    frames : int
+        Frames whose offset was told.
+    bias_mm : Measured
+        Mean offset, + behind the near iris.
+    spread_mm : Measured
+        Standard deviation of the offset from frame to frame, measuring error taken out.
+    """
+
+    kit: str
+    setting: str
+    frames: int
+    bias_mm: Measured
+    spread_mm: Measured
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Habit:
+    """What repeats over a sitting, with its remedy or the test that tells more.
+
+    Attributes
+    ----------
+    kind : str
+        What it is about.
+    text : str
+        One or two sentences with numbers and their spread.
+    advice : str
+        The one thing to change or to try; empty if none.
+    frames : int
+        Frames it rests on.
+    """
+
+    kind: HabitKind
+    text: str
+    advice: str
+    frames: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What one change would bring, in frames.
+
+    Attributes
+    ----------
+    text : str
+        E.g. "1/500 s instead of 1/200 s".
+    holding : int
+        Frames that hold as shot.
+    expected : Measured
+        Frames expected to hold with it.
+    """
+
+    text: str
+    holding: int
+    expected: Measured
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sitting:
     """One sitting, measured and answered.
@@ -72,6 +182,14 @@ class Sitting:
         Over measured frames; the interval holds the middle 90 % of frames.
     lines : tuple of str
         The sitting in four lines: how many hold, commonest cause, its trend, what to change.
+    tally : SittingTally or None
+        None only where nothing was counted.
+    kits : tuple of KitFocus
+        Most frames first.
+    habits : tuple of Habit
+        Most costly first.
+    changes : tuple of Change
+        The one worth most first.
     """
 
     name: str
@@ -85,3 +203,7 @@ class Sitting:
     causes: tuple[CauseCount, ...]
     median_reach_cm: Measured | None
     lines: tuple[str, str, str, str]
+    tally: SittingTally | None = None
+    kits: tuple[KitFocus, ...] = ()
+    habits: tuple[Habit, ...] = ()
+    changes: tuple[Change, ...] = ()
