@@ -32,6 +32,8 @@ UNITS = (
     "_s",
     "_td",
     "_um",
+    "_deg_per_s",
+    "_mm_per_s",
     "_years",
 )
 

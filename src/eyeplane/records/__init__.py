@@ -13,6 +13,7 @@ from eyeplane.records.answer import (
 )
 from eyeplane.records.exposure import Exposure
 from eyeplane.records.face import Eye, Face, Landmark, Side
+from eyeplane.records.learned import KitColour, Learned
 from eyeplane.records.measured import Measured
 from eyeplane.records.plain import from_plain, to_plain
 from eyeplane.records.reading import (
@@ -78,8 +79,10 @@ __all__ = [
     "Ghost",
     "Habit",
     "HabitKind",
+    "KitColour",
     "KitFocus",
     "Landmark",
+    "Learned",
     "LightSource",
     "MeasureSettings",
     "Measured",
