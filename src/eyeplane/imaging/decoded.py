@@ -36,6 +36,12 @@ class Decoded:
         (width, height) of the sensor's picture where the decoder knows it (RAW).
     edited : bool
         Whether a program wrote the file after the camera did.
+    chroma_steps : tuple of int
+        (x, y): pixels as stored that share one colour sample.
+    chroma_quantization : ndarray or None
+        As `quantization`, of the colour samples.
+    chroma_smoothed : bool
+        Whether the decoder filled in halved colour by a triangle.
     """
 
     pixels: NDArray[Any]
@@ -47,6 +53,9 @@ class Decoded:
     quantization: NDArray[np.float64] | None = None
     captured_px: tuple[int, int] | None = None
     edited: bool = False
+    chroma_steps: tuple[int, int] = (1, 1)
+    chroma_quantization: NDArray[np.float64] | None = None
+    chroma_smoothed: bool = False
 
 
 def check_pixels(width_px: int, height_px: int, *, pixel_limit: int, path: PurePath) -> None:

@@ -65,4 +65,11 @@ def _decoded(picture: Image.Image) -> Decoded:
     pixels = np.asarray(picture.convert("L" if grey else "RGB"))
     profile = picture.info.get("icc_profile") or b""
     tone, colours = tone_of(profile, exif, channels=1 if grey else 3)
-    return Decoded(pixels=pixels, orientation=1, exif=exif, tone=tone, profile=colours)
+    return Decoded(
+        pixels=pixels,
+        orientation=1,
+        exif=exif,
+        tone=tone,
+        profile=colours,
+        chroma_steps=(1, 1) if grey else (2, 2),  # phones and cameras write 4:2:0; from memory
+    )

@@ -39,6 +39,8 @@ class JpegHeader:
         Bits a sample.
     tables_of : tuple of int
         Quantization table number of each component, the first being luma.
+    sampling : tuple of (int, int)
+        Samples of each component along x and y in the smallest unit of the picture.
     tables : dict
         Quantization tables [v, u] in natural order by number.
     exif : bytes
@@ -57,6 +59,7 @@ class JpegHeader:
     height_px: int = 0
     precision: int = 0
     tables_of: tuple[int, ...] = ()
+    sampling: tuple[tuple[int, int], ...] = ()
     tables: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     exif: bytes = b""
     profile_parts: dict[int, bytes] = field(default_factory=dict)
@@ -85,6 +88,33 @@ class JpegHeader:
             [v, u] in natural order; None if the file has none.
         """
         return self.tables.get(self.tables_of[0]) if self.tables_of else None
+
+    @property
+    def chroma_quantization(self) -> NDArray[np.float64] | None:
+        """Return the table of the colour components, the coarser where there are two.
+
+        Returns
+        -------
+        ndarray or None
+            [v, u] in natural order; None if the file has none.
+        """
+        tables = [self.tables[n] for n in self.tables_of[1:3] if n in self.tables]
+        return max(tables, key=lambda t: float(t.sum())) if tables else None
+
+    @property
+    def chroma_steps(self) -> tuple[int, int]:
+        """Return how many pixels share one colour sample along x and y.
+
+        Returns
+        -------
+        tuple of int
+            (1, 1) for full resolution and for grey; (2, 1) and (2, 2) are common.
+        """
+        if len(self.sampling) != 3 or not all(min(s) > 0 for s in self.sampling):
+            return 1, 1
+        most = [max(s[axis] for s in self.sampling) for axis in (0, 1)]
+        least = [min(s[axis] for s in self.sampling[1:]) for axis in (0, 1)]
+        return -(-most[0] // least[0]), -(-most[1] // least[1])
 
 
 def read_header(data: bytes) -> JpegHeader:
@@ -133,6 +163,8 @@ def _take_segment(header: JpegHeader, marker: int, body: bytes) -> None:
         )
         header.progressive = marker in _PROGRESSIVE_MARKERS
         header.tables_of = tuple(body[8 + 3 * i] for i in range(count) if 8 + 3 * i < len(body))
+        packed = [body[7 + 3 * i] for i in range(len(header.tables_of))]
+        header.sampling = tuple((p >> 4, p & 15) for p in packed)
     elif marker == 0xE1 and body.startswith(b"Exif\0") and not header.exif:
         header.exif = body[6:]
     elif marker == 0xE2 and body.startswith(b"ICC_PROFILE\0") and len(body) > 14:
@@ -197,6 +229,9 @@ def decode_jpeg(data: bytes, *, path: PurePath, pixel_limit: int) -> Decoded:
         profile=profile,
         quantization=header.quantization,
         edited=header.edited,
+        chroma_steps=header.chroma_steps,
+        chroma_quantization=header.chroma_quantization,
+        chroma_smoothed=True,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeplane.imaging.channels import averaged_codes, channel_tables, first_whole, to_light
 from eyeplane.imaging.decoded import Decoded
 from eyeplane.imaging.exif import Tags, read_exposure, read_tags
 from eyeplane.imaging.files import read_file
@@ -73,8 +74,11 @@ class Picture:
         Distance of pixel centres on the sensor, for the pixels counted in `width_px`.
     pitch_source : str
         "focal plane resolution", "35 mm equivalent", "kit table" or "" (cannot tell).
-    quantization : ndarray or None
-        Luma JPEG table [8, 8] in natural order, [v, u] of the upright frame; None if not a JPEG.
+    quantization, chroma_quantization : ndarray or None
+        Luma and colour JPEG table [8, 8] in natural order, [v, u] of the upright frame; None if
+        not a JPEG.
+    chroma_step : int
+        Pixels along each side that share one colour sample: 1, 2 or (rarely) 4.
     """
 
     path: str
@@ -87,10 +91,24 @@ class Picture:
     pitch_um: Measured | None
     pitch_source: str
     quantization: NDArray[np.float64] | None
+    chroma_quantization: NDArray[np.float64] | None
+    chroma_step: int
     _decoded: Decoded = field(repr=False)
     _upright: NDArray[Any] = field(repr=False)
     _tables: tuple[NDArray[np.float32], NDArray[np.float32]] = field(repr=False)
+    _channels: tuple[NDArray[np.float32], NDArray[np.float32]] = field(repr=False)
     _small: dict[int, tuple[NDArray[np.uint8], float]] = field(default_factory=dict, repr=False)
+
+    @property
+    def orientation(self) -> int:
+        """Return how the stored frame is turned to stand upright.
+
+        Returns
+        -------
+        int
+            EXIF Orientation, 1 to 8; 1 for files that are stored upright.
+        """
+        return self._decoded.orientation
 
     def rgb_small(self, long_edge_px: int) -> tuple[NDArray[np.uint8], float]:
         """Return the whole frame, small.
@@ -157,6 +175,67 @@ class Picture:
             encoding_slope=look_up(piece, slopes) if piece.dtype == np.uint8 else None,
         )
 
+    def channel_windows(
+        self, x_px: int, y_px: int, width_px: int, height_px: int
+    ) -> tuple[LumaWindow, LumaWindow, LumaWindow] | None:
+        """Return red, green and blue of a piece in linear light, each 1.0 at the file's white.
+
+        Parameters
+        ----------
+        x_px, y_px : int
+            Upper left corner in the upright frame.
+        width_px, height_px : int
+            Size; what lies outside the frame is left off.
+
+        Returns
+        -------
+        tuple of LumaWindow or None
+            Red, green, blue, of which `luma` is the channel's own light; None for grey frames.
+            Where colour samples are shared, each pixel is the mean of `chroma_step` squared of the
+            frame's, whole colour samples only: there is no finer red or blue. `clipped` is True
+            where any channel of any of them is clipped.
+        """
+        if self._upright.ndim == 2:
+            return None
+        left, top, right, bottom = self._whole_cells(self._clip(x_px, y_px, width_px, height_px))
+        piece = np.ascontiguousarray(self._upright[top:bottom, left:right])
+        limit = CLIPPED_CODE if piece.dtype == np.uint8 else int(CLIPPED_SHARE * 65535)
+        clipped = brightest(piece) >= limit
+        step, codes = self.chroma_step, piece
+        if step > 1 and piece.size:
+            codes = averaged_codes(piece, step=step, halved=self._halved())
+            rows, columns = codes.shape[:2]
+            clipped = np.asarray(clipped.reshape(rows, step, columns, step).any(axis=(1, 3)))
+        light, slopes = to_light(codes, self._channels)
+        red, green, blue = (
+            LumaWindow(
+                luma=light[c],
+                clipped=clipped,
+                x_px=left,
+                y_px=top,
+                encoding_slope=slopes[c] if piece.dtype == np.uint8 else None,
+            )
+            for c in range(3)
+        )
+        return red, green, blue
+
+    def _whole_cells(self, box: tuple[int, ...]) -> tuple[int, ...]:
+        """Return left, top, right, bottom shrunk to whole colour samples."""
+        step, stored = self.chroma_step, self._decoded.pixels.shape
+        first = first_whole(self._decoded.orientation, stored, step)
+        left, top = (a + (f - a) % step for a, f in zip(box[:2], first, strict=True))
+        right, bottom = (
+            max(a, b - (b - a) % step) for a, b in zip((left, top), box[2:], strict=True)
+        )
+        return left, top, right, bottom
+
+    def _halved(self) -> tuple[bool, bool]:
+        """Return along which axes of the upright frame colour was halved and filled in."""
+        steps = self._decoded.chroma_steps
+        along, down = steps[::-1] if swaps_axes(self._decoded.orientation) else steps
+        smoothed = self._decoded.chroma_smoothed
+        return smoothed and along == 2, smoothed and down == 2
+
     def _clip(self, x_px: int, y_px: int, width_px: int, height_px: int) -> tuple[int, ...]:
         left, top = min(max(0, int(x_px)), self.width_px), min(max(0, int(y_px)), self.height_px)
         right = max(left, min(self.width_px, int(x_px) + max(0, int(width_px))))
@@ -213,7 +292,6 @@ def open_picture(path: Path, *, settings: MeasureSettings) -> Picture:
     upright = upright_view(decoded.pixels, decoded.orientation)
     height_px, width_px = upright.shape[:2]
     pitch_um, pitch_source = _pitch(decoded, tags, exposure, settings)
-    table = decoded.quantization
     return Picture(
         path=str(path),
         sha256=hashlib.sha256(file.data).hexdigest(),
@@ -224,11 +302,18 @@ def open_picture(path: Path, *, settings: MeasureSettings) -> Picture:
         exposure=exposure,
         pitch_um=pitch_um,
         pitch_source=pitch_source,
-        quantization=table.T if table is not None and swaps_axes(decoded.orientation) else table,
+        quantization=_turned(decoded.quantization, decoded.orientation),
+        chroma_quantization=_turned(decoded.chroma_quantization, decoded.orientation),
+        chroma_step=max(decoded.chroma_steps),
         _decoded=decoded,
         _upright=upright,
         _tables=luma_tables(decoded),
+        _channels=channel_tables(decoded.tone, 256 if upright.dtype == np.uint8 else 65536),
     )
+
+
+def _turned(table: NDArray[np.float64] | None, orientation: int) -> NDArray[np.float64] | None:
+    return table.T if table is not None and swaps_axes(orientation) else table
 
 
 def _decode(data: bytes, path: Path, pixel_limit: int) -> Decoded:

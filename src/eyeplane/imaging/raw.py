@@ -92,6 +92,9 @@ def _from_preview(
         tone=preview.tone,
         profile=preview.profile,
         quantization=preview.quantization,
+        chroma_steps=preview.chroma_steps,
+        chroma_quantization=preview.chroma_quantization,
+        chroma_smoothed=preview.chroma_smoothed,
         captured_px=size,
     )
 
