@@ -29,6 +29,7 @@ FindingKind = Literal[
     "closed",
     "glasses",
     "colour",
+    "veil",
 ]
 
 

@@ -111,14 +111,21 @@ class Catchlight:
 class Veil:
     """How dark and how clear a frame is, zone by zone, in rows from the top left.
 
+    The zones lie as the frame is stored, which is how the sensor lay: a smudge on the front element
+    keeps its place there when the camera is turned upright.
+
     Attributes
     ----------
     columns, rows : int
-        Number of zones across and down.
+        Number of zones across and down the stored frame.
     darkest : tuple of float
         Linear light of the darkest hundredth of each zone, white = 1.
     coarse, fine : tuple of float
         Contrast (standard deviation over mean) of coarse and of fine detail in each zone.
+    level : tuple of float
+        Mean linear light of each zone, white = 1.
+    orientation : int
+        EXIF Orientation: how the stored frame is turned to stand upright.
     """
 
     columns: int
@@ -126,6 +133,8 @@ class Veil:
     darkest: tuple[float, ...]
     coarse: tuple[float, ...]
     fine: tuple[float, ...]
+    level: tuple[float, ...] = ()
+    orientation: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
