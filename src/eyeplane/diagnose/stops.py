@@ -59,13 +59,13 @@ def stop_as_focused(discs: Sequence[tuple[FaceCase, float]], reading: FrameReadi
     if not used:
         return None
 
-    def spread(disc_px: float, stop: float) -> PointSpread:
-        airy = 0.0 if pitch is None else WAVELENGTH_UM * (stop - used) / pitch.value
-        return PointSpread(disc_px=disc_px * used / stop, airy_px=max(airy, 0.0))
+    def spread(disc_px: float, f_number: float) -> PointSpread:
+        airy = 0.0 if pitch is None else WAVELENGTH_UM * (f_number - used) / pitch.value
+        return PointSpread(disc_px=disc_px * used / f_number, airy_px=max(airy, 0.0))
 
-    def held(stop: float) -> bool:
+    def held(f_number: float) -> bool:
         return all(
-            holds(spread(px, stop), case.noise, case.view, aim_cm(case)) for case, px in discs
+            holds(spread(px, f_number), case.noise, case.view, aim_cm(case)) for case, px in discs
         )
 
     return _first_stop(held, above=used * STEP)
@@ -100,9 +100,9 @@ def stop_with_focus_between(
     distances = [eye for _, eye in eyes]
     focus_mm = focus_between_mm(near_mm=min(distances), far_mm=max(distances))
 
-    def held(stop: float) -> bool:
+    def held(f_number: float) -> bool:
         return all(
-            holds(spread_at(case, stop, focus_mm, eye), case.noise, case.view, aim_cm(case))
+            holds(spread_at(case, f_number, focus_mm, eye), case.noise, case.view, aim_cm(case))
             for case, eye in eyes
         )
 
