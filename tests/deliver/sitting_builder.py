@@ -4,6 +4,7 @@ import io
 from pathlib import Path
 
 from PIL import Image, ImageDraw, ImageFilter
+from tests.deliver.told import told
 
 from eyeplane.records import (
     Blur,
@@ -341,7 +342,14 @@ def _without(name: str, status: FrameStatus, reason: str) -> SittingFrame:
 def make_sitting(
     *, views: dict[str, EyeView] | None = None, name: str = "Marta Ilves", copies: int = 1
 ) -> Sitting:
-    """Return the whole sitting; `copies` repeats its frames to make a long one."""
+    """Return the whole sitting with all that can be told; `copies` makes it a long one."""
+    return told(bare_sitting(views=views, name=name, copies=copies))
+
+
+def bare_sitting(
+    *, views: dict[str, EyeView] | None = None, name: str = "Marta Ilves", copies: int = 1
+) -> Sitting:
+    """Return the sitting without findings, chances, lights, tally, habits and changes."""
     frames = [
         *_frames(views or {}) * copies,
         _group(),

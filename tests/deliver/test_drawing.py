@@ -19,7 +19,7 @@ from eyeplane.deliver.drawing import (
 )
 from eyeplane.deliver.numbers import near_blur
 from eyeplane.deliver.windows import PX_PER_FACE_MM, eye_window
-from eyeplane.records import CauseCount, EyeView, counting_eye
+from eyeplane.records import CauseCount, EyeView, Finding, Habit, counting_eye
 
 
 def test_a_blur_on_the_print() -> None:
@@ -102,7 +102,7 @@ def test_an_eye_window_is_as_large_as_the_face_in_it(builder: ModuleType) -> Non
 
 
 def test_the_flash_caution_stands_only_where_a_flash_fired(builder: ModuleType) -> None:
-    sitting = builder.make_sitting()
+    sitting = builder.bare_sitting()
     said = " ".join(cautions(sitting))
     assert "photosensitive" in said
     assert "burst 1" in said  # four frames a quarter of a second apart
@@ -121,3 +121,57 @@ def test_the_flash_caution_stands_only_where_a_flash_fired(builder: ModuleType) 
     assert "photosensitive" not in " ".join(cautions(dark))
     assert "furniture" in " ".join(cautions(dark))
     assert cautions(replace(dark, frames=dark.frames[:4])) == ()
+
+
+@pytest.mark.parametrize(
+    ("advice", "caution"),
+    [
+        ("At 1/200 s with more flash it would have frozen.", "photosensitive"),
+        ("Have the rear row lean in 10 cm.", "furniture"),
+        ("Raise the main light a little.", "sandbags"),
+        ("Look at the front element.", "blower"),
+        ("Clean the front of the lens, then take one more.", "service shop"),
+    ],
+)
+def test_a_caution_stands_where_an_advice_gives_cause(
+    builder: ModuleType, advice: str, caution: str
+) -> None:
+    bare = builder.bare_sitting()
+    frame = bare.frames[0]
+    dark = replace(frame.reading.exposure, flash_fired=False)
+    frame = replace(frame, reading=replace(frame.reading, exposure=dark))
+    quiet = replace(bare, frames=(frame,))
+    assert cautions(quiet) == ()
+    finding = Finding(kind="dark", text="So.", advice=advice)
+    habit = Habit(kind="cost", text="So.", advice=advice, frames=3)
+    answer = frame.answer
+    face = replace(answer.faces[0], findings=(finding,))
+    for said in (
+        replace(quiet, habits=(habit,)),
+        replace(quiet, lines=("", "", "", advice)),
+        *(
+            replace(quiet, frames=(replace(frame, answer=changed),))
+            for changed in (
+                replace(answer, advice=advice),
+                replace(answer, findings=(finding,)),
+                replace(answer, faces=(face,)),
+            )
+        ),
+    ):
+        (only,) = cautions(said)
+        assert caution in only
+
+
+@pytest.mark.parametrize(
+    "advice",
+    [
+        "Focus on the near iris, or close to f/4.",
+        "Give it more light, at a lower ISO.",
+        "With glasses on, ask for the chin a little lower.",
+        "At 1/400 s it would have held 80 cm.",
+    ],
+)
+def test_no_caution_stands_without_a_cause(builder: ModuleType, advice: str) -> None:
+    bare = builder.bare_sitting()
+    quiet = replace(bare, frames=(), lines=("", "", "", advice))
+    assert cautions(quiet) == ()

@@ -144,10 +144,39 @@ def test_cannot_tell_says_why(page: Page) -> None:
 
 
 def test_sitters_stand_from_left_to_right_and_bystanders_do_not_count(source: str) -> None:
-    note = source[source.index('class="sitters"') :]
-    listed = re.findall(r'class="held">([^<]+) <', note[: note.index("</ol>")])
-    assert listed == ["45\u202fcm", "70\u202fcm", "22\u202fcm"]  # places 100, 900, 1700 px
+    table = source[source.index('<table class="group">') :]
+    table = table[: table.index("</table>")]
+    rows = re.findall(r"<tr><th scope=\"row\">(.*?)</th>(.*?)</tr>", table)
+    assert [who for who, _ in rows] == ["first", "second", "third"]
+    cells = [re.findall(r"<td>(.*?)</td>", rest) for _, rest in rows]
+    # The focus plane lay 6 mm behind, 2 mm before and 60 mm behind them; the depth is 9 mm.
+    assert [c[0] for c in cells] == ["in", "in", "out: too near"]
+    assert [c[1].partition(" (")[0] for c in cells] == [
+        "6\u202fmm nearer",
+        "2.0\u202fmm farther",
+        "60\u202fmm nearer",
+    ]
+    assert [c[2].partition(" (")[0] for c in cells] == ["45\u202fcm", "70\u202fcm", "22\u202fcm"]
+    assert [c[3] for c in cells] == ["as shot", "as shot", "f/11"]
+    assert "f/11 would have held everybody where the focus lay." in source
     assert "Faces too small to count as sitters" in source
+
+
+def test_a_group_of_which_only_the_reach_is_told_lists_that_alone(
+    builder: ModuleType, tmp_path: Path
+) -> None:
+    sitting = builder.bare_sitting()
+    group = sitting.frames[-3]
+    faces = tuple(replace(f, offset_mm=None) for f in group.answer.faces)
+    frame = replace(group, answer=replace(group.answer, faces=faces))
+    write_report(replace(sitting, frames=(frame,)), tmp_path / "r.html")
+    source = (tmp_path / "r.html").read_text("utf-8")
+    table = source[source.index('<table class="group">') :]
+    assert re.findall(r'scope="col">(.*?)<', table[: table.index("</table>")])[:2] == [
+        "from the left",
+        "reach",
+    ]  # and no column of which nothing is known
+    assert "would hold at" not in source
 
 
 def test_a_long_sitting_is_written_piece_by_piece(builder: ModuleType, tmp_path: Path) -> None:

@@ -1,6 +1,9 @@
 """Cautions, shown only where this sitting gives cause for them."""
 
-from eyeplane.records import Sitting
+import re
+from collections.abc import Iterator
+
+from eyeplane.records import FrameAnswer, Sitting
 
 FLASH = (
     "Repeated flash can harm photosensitive people: ask before you use it, and never fire it "
@@ -10,6 +13,24 @@ FLASH_FAST = "In burst {burst} the flash fired more than three times within a se
 SEATING = (
     "When you seat a group anew: nobody leans, or stands on furniture, to reach a focus plane; "
     "a child on a stool has an adult beside it."
+)
+LIGHTS = (
+    "When you move a light: sandbags on stands and booms, cables taped down, and modelling lamps "
+    "are hot."
+)
+CLEANING = (
+    "Clean glass with a blower first, then a clean cloth. A sensor can be ruined by cleaning: use "
+    "the blower only, and follow its maker's instructions or give it to a service shop."
+)
+# What an advice that gives cause for each caution says.
+_FLASH = re.compile(r"\b(?:flash|strobe)", re.IGNORECASE)
+_MOVE = re.compile(r"\b(?:lean|seat|row|stand|closer together|one plane)", re.IGNORECASE)
+_LIGHT = re.compile(
+    r"\b(?:rais|mov|lower|turn|bring|set|add|swing)\w*\b[^.;]*\b(?:light|lamp|source|softbox)",
+    re.IGNORECASE,
+)
+_CLEAN = re.compile(
+    r"\b(?:clean|wipe|dust|smudge|smear|front element|blower|glass\b)", re.IGNORECASE
 )
 
 
@@ -24,18 +45,41 @@ def cautions(sitting: Sitting) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Whole sentences, perhaps none.
+        Whole sentences, perhaps none: where flash fired, where a group may be seated anew, and
+        where any advice given speaks of flash, of leaning, of moving a light or of cleaning.
     """
+    advice = " ".join(_advice(sitting))
+    fired = any(f.reading.exposure.flash_fired for f in sitting.frames)
     said = []
-    if any(f.reading.exposure.flash_fired for f in sitting.frames):
+    if fired or _FLASH.search(advice):
         said.append(FLASH)
         said += [FLASH_FAST.format(burst=number) for number in _fast_bursts(sitting)]
-    if any(
+    if _MOVE.search(advice) or any(
         f.answer.cause in {"focus", "depth"} and sum(a.sitter for a in f.answer.faces) > 1
         for f in sitting.frames
     ):
         said.append(SEATING)
+    if _LIGHT.search(advice):
+        said.append(LIGHTS)
+    if _CLEAN.search(advice) or any(h.kind == "veil" for h in sitting.habits):
+        said.append(CLEANING)
     return tuple(said)
+
+
+def _advice(sitting: Sitting) -> Iterator[str]:
+    """Yield every advice given, of the sitting and of its frames."""
+    yield from (habit.advice for habit in sitting.habits)
+    yield from (change.text for change in sitting.changes)
+    yield sitting.lines[3]
+    for frame in sitting.frames:
+        yield from _frame_advice(frame.answer)
+
+
+def _frame_advice(answer: FrameAnswer) -> Iterator[str]:
+    yield answer.advice
+    yield from (finding.advice for finding in answer.findings)
+    for face in answer.faces:
+        yield from (finding.advice for finding in face.findings)
 
 
 def _fast_bursts(sitting: Sitting) -> list[int]:

@@ -1,15 +1,18 @@
 """All numbers of a frame with their spread, as the page lists them under "why we say so"."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
+from eyeplane.deliver.light import light_facts
 from eyeplane.deliver.wording import (
     THIN,
     cause_words,
     far_words,
     number,
     offset_words,
+    percent,
     reach_words,
     shutter_words,
     side_words,
@@ -18,9 +21,11 @@ from eyeplane.deliver.wording import (
 )
 from eyeplane.records import (
     Blur,
+    ColourBlur,
     FaceAnswer,
     FaceReading,
     FrameReading,
+    Ghost,
     Measured,
     SittingFrame,
     counting_eye,
@@ -93,7 +98,9 @@ def blur_words(blur: Blur) -> str:
         return "cannot tell"
     size = spread_words(blur.size_px, "px")
     if blur.kind == "line" and blur.angle_deg is not None:
-        return f"a line of {size}, {blur.angle_deg:.0f}° from level"
+        beside = blur.disc_beside_px
+        disc = "" if beside is None else f", and a disc of {spread_words(beside, 'px')} besides"
+        return f"a line of {size}, {round(blur.angle_deg) % 180}° from level{disc}"
     if blur.kind == "disc":
         return f"a disc of {size}"
     if blur.kind == "none":
@@ -179,6 +186,40 @@ def face_facts(reading: FaceReading, answer: FaceAnswer) -> tuple[Fact, ...]:
         Fact(name="Near eye from the lens", words=_distance(face.distance_mm)),
         Fact(name="Face in one pixel", words=spread_words(face.mm_per_px, "mm")),
         Fact(name="Noise over light", words=_share(reading.noise_contrast)),
+        *_more_facts(reading),
+        *(Fact(name=name, words=words) for name, words in light_facts(answer.lights)),
+    )
+
+
+def _more_facts(reading: FaceReading) -> list[Fact]:
+    """Return what is read of some faces only; what was not read takes no line."""
+    facts = [
+        Fact(name=f"Colours at {name}, against green", words=_colour(colour))
+        for name, colour in (
+            *((f"the {eye.side} eye", eye.colour) for eye in reading.eyes),
+            *((probe.name, probe.colour) for probe in reading.probes),
+        )
+        if colour is not None
+    ]
+    if reading.ghost is not None:
+        facts.append(Fact(name="Ghost beside what flash froze", words=_ghost(reading.ghost)))
+    if reading.level is not None:
+        facts.append(Fact(name="Light at the eyes, of white", words=percent(reading.level)))
+    if reading.glasses is not None:
+        facts.append(Fact(name="Glasses", words="yes" if reading.glasses else "no"))
+    return facts
+
+
+def _colour(colour: ColourBlur) -> str:
+    red, blue = (spread_words(c, "px²") for c in (colour.red_px2, colour.blue_px2))
+    return f"red by {red}, blue by {blue} more blurred (disc diameters, squared)"
+
+
+def _ghost(ghost: Ghost) -> str:
+    core = ghost.core_share
+    return (
+        f"{spread_words(ghost.length_px, 'px')} long, {round(ghost.angle_deg) % 180}° from level; "
+        f"flash drew {percent(core.value)} ({percent(core.low)} to {percent(core.high)}) of the light"
     )
 
 
@@ -306,11 +347,19 @@ def frame_facts(frame: SittingFrame) -> tuple[Fact, ...]:
         Fact(name=f"Blur at {s.at_px[0]:g}, {s.at_px[1]:g}", words=blur_words(s.blur))
         for s in reading.spots
     ]
+    if reading.veil is not None and reading.veil.darkest:
+        darkest = reading.veil.darkest
+        facts.append(Fact(name="Darkest hundredth of its zones, of white", words=_zones(darkest)))
     if reading.width_px:
         facts.append(Fact(name="Frame", words=f"{reading.width_px} × {reading.height_px}{THIN}px"))
     facts.append(Fact(name="File", words=_short(reading.path)))
     facts += [Fact(name="Same exposure", words=_short(path)) for path in frame.companions]
     return tuple(facts)
+
+
+def _zones(darkest: Sequence[float]) -> str:
+    low, high = (f"{number(f(darkest) * 100)}{THIN}%" for f in (min, max))
+    return f"{low} in the deepest zone, {high} in the brightest"
 
 
 def _short(path: str) -> str:

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from eyeplane.deliver.pages import bursts_of, others_of, page_of
+from eyeplane.deliver.findings import SHOWN
+from eyeplane.deliver.frames import bursts_of, others_of
+from eyeplane.deliver.pages import page_of
 from eyeplane.deliver.windows import FACE_MM_PER_CM
 from eyeplane.deliver.wording import THIN, plain_text
 from eyeplane.errors import InputError
@@ -78,6 +80,7 @@ def _pieces(sitting: Sitting, note: str) -> "Iterator[str]":
         policy=f"default-src 'none'; img-src data:; style-src '{digest}'; base-uri 'none'; "
         "form-action 'none'",
         face_mm_per_cm=FACE_MM_PER_CM,
+        shown=SHOWN,
     )
 
 

@@ -6,6 +6,9 @@ import re
 from eyeplane.records import Measured
 
 THIN = "\u2009"  # thin space, stands before every unit
+CANNOT = "cannot tell"
+BEHIND = ("in front", "behind", "on the iris")  # where a plane lies, seen from the near iris
+NEARNESS = ("nearer", "farther", "on it")  # where an eye lies, seen from the focus plane
 
 # Unicode's categories Cc, Cf (but the joiner U+200D, which holds scripts together), Cs, Zl and
 # Zp as far as they occur in names; a line feed stays.
@@ -174,13 +177,15 @@ def spread_words(measured: Measured | None, unit: str, digits: int = 2) -> str:
     return f"{number(measured.value, digits)}{gap}{unit} ({joined})"
 
 
-def side_words(offset_mm: float) -> str:
+def side_words(offset_mm: float, sides: tuple[str, str, str] = BEHIND) -> str:
     """Return where a plane lies seen from the near iris, without its spread.
 
     Parameters
     ----------
     offset_mm : float
         + behind.
+    sides : tuple of str
+        Words for in front, behind and neither.
 
     Returns
     -------
@@ -188,9 +193,8 @@ def side_words(offset_mm: float) -> str:
         "14 mm behind", "2.4 mm in front", "1.3 m behind" or "on the iris" below 0.05 mm.
     """
     if abs(offset_mm) < 0.05:
-        return "on the iris"
-    side = "behind" if offset_mm > 0 else "in front"
-    return f"{_length(offset_mm)} {side}"
+        return sides[2]
+    return f"{_length(offset_mm)} {sides[offset_mm > 0]}"
 
 
 def _length(length_mm: float) -> str:
@@ -206,13 +210,15 @@ def _whole(length_mm: float) -> str:
     return f"{size:.0f}" if size < 99.5 else number(size)
 
 
-def offset_words(offset: Measured | None) -> str:
+def offset_words(offset: Measured | None, sides: tuple[str, str, str] = BEHIND) -> str:
     """Return where the focus plane lies, with its spread.
 
     Parameters
     ----------
     offset : Measured or None
         Focus plane minus near iris in mm, + behind.
+    sides : tuple of str
+        Words for in front, behind and neither.
 
     Returns
     -------
@@ -223,12 +229,68 @@ def offset_words(offset: Measured | None) -> str:
         return "cannot tell"
     low, high = sorted((offset.low, offset.high), key=abs)
     if offset.low < 0 < offset.high or abs(offset.value) < 0.05:
-        spread = f"{side_words(offset.low)} to {side_words(offset.high)}"
+        spread = f"{side_words(offset.low, sides)} to {side_words(offset.high, sides)}"
     elif abs(high) >= 1000:
         spread = f"{_length(low)} to {_length(high)}"
     else:
         spread = f"{_whole(low)}–{_whole(high)}"
-    return f"{side_words(offset.value)} ({spread})"
+    return f"{side_words(offset.value, sides)} ({spread})"
+
+
+def stop_words(f_number: float) -> str:
+    """Return an aperture as lenses write it.
+
+    Parameters
+    ----------
+    f_number : float
+        Aperture.
+
+    Returns
+    -------
+    str
+        "f/2.8", "f/11".
+    """
+    return f"f/{f_number:.1f}".removesuffix(".0") if f_number < 9.95 else f"f/{f_number:.0f}"
+
+
+def percent(share: float) -> str:
+    """Return a share in whole percent, the last percent at either end left open.
+
+    Parameters
+    ----------
+    share : float
+        0..1.
+
+    Returns
+    -------
+    str
+        "36 %", "under 1 %", "over 99 %"; "100 %" and "0 %" only for exactly all and nothing.
+    """
+    if 0 < share < 0.005:
+        return f"under 1{THIN}%"
+    if 0.995 <= share < 1:
+        return f"over 99{THIN}%"
+    return f"{share * 100:.0f}{THIN}%"
+
+
+def rounded(measured: Measured, unit: str = "") -> str:
+    """Return a number in whole units, its interval rounded outwards.
+
+    Parameters
+    ----------
+    measured : Measured
+        The number.
+    unit : str
+        Printed after the number: a degree sign, or a unit with its thin space.
+
+    Returns
+    -------
+    str
+        "31 (27–34)", "38° (31–45)".
+    """
+    low, high = math.floor(measured.low + 1e-6), math.ceil(measured.high - 1e-6)
+    joined = f"{number(low, 1)} to {high}" if low < 0 else f"{low}–{high}"
+    return f"{number(round(measured.value), 1)}{unit} ({joined})"
 
 
 def shutter_words(time_s: float | None) -> str:

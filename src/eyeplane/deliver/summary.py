@@ -1,0 +1,123 @@
+"""The sitting as a whole, in words: the tally, what would help most, and what repeats."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from eyeplane.deliver.wording import THIN, count_words, rounded, whole_cm
+from eyeplane.records import Change, Habit, Sitting, SittingTally
+
+TALLY_CAUSES = {"cannot tell": "cause not told"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangePart:
+    """What one change would bring.
+
+    Attributes
+    ----------
+    text, brings : str
+        The change, and the frames it is expected to bring.
+    """
+
+    text: str
+    brings: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HabitPart:
+    """What repeats.
+
+    Attributes
+    ----------
+    text, advice, frames : str
+        The sentence, what to change or try, and how many frames it rests on unless it says so.
+    """
+
+    text: str
+    advice: str
+    frames: str
+
+
+def tally_parts(tally: SittingTally | None, *, goal_cm: float) -> tuple[str, ...]:
+    """Return the sitting as photographers count it.
+
+    Parameters
+    ----------
+    tally : SittingTally or None
+        What was counted.
+    goal_cm : float
+        Print edge that counts as held.
+
+    Returns
+    -------
+    tuple of str
+        Short parts, those that count nothing left out; empty where nothing was counted.
+    """
+    if tally is None or not tally.frames:
+        return ()
+    soft = ", ".join(f"{TALLY_CAUSES.get(c.cause, c.cause)} {c.frames}" for c in tally.soft)
+    verb = "holds" if tally.holding == 1 else "hold"
+    said = [
+        f"{tally.holding} of {tally.frames} {verb} {whole_cm(goal_cm)}{THIN}cm with eyes open",
+        f"{tally.closed} with closed eyes" if tally.closed else "",
+        count_words(tally.duplicates, "near duplicate") if tally.duplicates else "",
+        f"soft: {soft}" if soft else "",
+        f"{tally.nobody} without a face" if tally.nobody else "",
+        f"{tally.unreadable} unreadable" if tally.unreadable else "",
+    ]
+    return tuple(part for part in said if part)
+
+
+def change_parts(sitting: Sitting) -> tuple[ChangePart, ...]:
+    """Return what each change would bring.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        Measured and answered.
+
+    Returns
+    -------
+    tuple of ChangePart
+        The one worth most first.
+    """
+    return tuple(
+        ChangePart(text=change.text, brings=_brings(change, sitting.goal_cm))
+        for change in sitting.changes
+    )
+
+
+def _brings(change: Change, goal_cm: float) -> str:
+    return (
+        f"{rounded(change.expected)} frames expected to hold {whole_cm(goal_cm)}{THIN}cm "
+        f"instead of {change.holding}"
+    )
+
+
+def habit_parts(habits: Sequence[Habit]) -> tuple[HabitPart, ...]:
+    """Return what repeats over a sitting.
+
+    Parameters
+    ----------
+    habits : sequence of Habit
+        Most costly first.
+
+    Returns
+    -------
+    tuple of HabitPart
+        In the same order.
+    """
+    return tuple(
+        HabitPart(
+            text=h.text,
+            advice=h.advice,
+            frames="" if _says(h.text, h.frames) else f"over {count_words(h.frames, 'frame')}",
+        )
+        for h in habits
+    )
+
+
+def _says(text: str, count: int) -> bool:
+    """Return whether a text names a number of frames already."""
+    return re.search(rf"\b{count}\b[^.]*\bframes?\b", text) is not None
