@@ -10,6 +10,14 @@ from eyeplane.optics.diffraction import (
     photopic_diffraction_mtf,
 )
 from eyeplane.optics.luminosity import photopic_weights
+from eyeplane.optics.mirror import (
+    CORNEA_RADIUS_MM,
+    CORNEA_RADIUS_SD_MM,
+    highlight_place_mm,
+    highlight_scale_mm_per_rad,
+    source_off_axis_deg,
+    source_size_deg,
+)
 from eyeplane.optics.reach import (
     ACCEPTABLE,
     CRITICAL,
@@ -49,6 +57,8 @@ from eyeplane.optics.transfer import (
 
 __all__ = [
     "ACCEPTABLE",
+    "CORNEA_RADIUS_MM",
+    "CORNEA_RADIUS_SD_MM",
     "CRITICAL",
     "SHARP",
     "Observer",
@@ -70,6 +80,8 @@ __all__ = [
     "focus_plane_mm",
     "gaussian_mtf",
     "grain_share",
+    "highlight_place_mm",
+    "highlight_scale_mm_per_rad",
     "holds_diagonal",
     "hyperfocal_mm",
     "lens_distance_mm",
@@ -83,6 +95,8 @@ __all__ = [
     "px_per_deg",
     "reach_cm",
     "shake_mtf",
+    "source_off_axis_deg",
+    "source_size_deg",
     "subject_distance_mm",
     "system_mtf",
     "true_contrast",
