@@ -11,13 +11,35 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.sitting import made
 
-from eyeplane.records import Cause, Exposure, Measured, Sitting, SittingFrame, Viewing
+from eyeplane.records import (
+    Catchlight,
+    Cause,
+    CauseChance,
+    CauseCount,
+    Change,
+    ColourBlur,
+    Exposure,
+    Finding,
+    FindingKind,
+    Ghost,
+    Habit,
+    HabitKind,
+    KitFocus,
+    LightSource,
+    Measured,
+    Sitting,
+    SittingFrame,
+    SittingTally,
+    Veil,
+    Viewing,
+)
 from eyeplane.sitting import make_sitting, sitting_json, sitting_schema
 from eyeplane.sitting.as_json import _measured
 
 DOCS = Path(__file__).parents[2] / "docs" / "json.md"
-HEADINGS = {"cause_count": "causes", "face": "faces", "eye": "eyes", "spot": "spots"}
-HEADINGS |= {"frame": "frames", "measured": "A measured number", "": "The whole file"}
+HEADINGS = {"cause_count": "causes", "measured": "A measured number", "": "The whole file"}
+ONE_OF = ("face", "eye", "spot", "frame", "kit", "habit", "change", "finding", "chance", "light")
+HEADINGS |= {name: f"{name}s" for name in (*ONE_OF, "catchlight")}
 
 
 def check(value: object) -> None:
@@ -59,6 +81,124 @@ def test_it_has_the_shape_that_was_agreed() -> None:
     (spot,) = frame["spots"]
     assert spot["at_px"] == [10.12, 20.5]
     assert (spot["kind"], spot["angle_deg"]) == ("line", 0.0)  # 179.97 rounds to 180, which is 0
+
+
+def everything() -> Sitting:
+    """Return a sitting of one frame with all that can be told of it."""
+    about, face, said = made.about, made.face(), made.answer(35.24, "shake")
+    left, right = face.eyes
+    blur = replace(made.line(12.0), disc_beside_px=about(2.4))
+    light = Catchlight(
+        at_px=(431.234, 555.678), width_px=about(6.2), height_px=about(3.3), share=0.724
+    )
+    colour = ColourBlur(red_px2=about(2.1), blue_px2=about(-1.04))
+    face = replace(
+        face,
+        eyes=(replace(left, blur=blur, colour=colour, catchlights=(light,)), right),
+        ghost=Ghost(core_share=about(0.64), length_px=about(14.2), angle_deg=179.97, gain=41.26),
+        level=0.183456,
+        glasses=True,
+    )
+    source = LightSource(
+        clock_hours=0.04,
+        off_axis_deg=about(38.04),
+        width_deg=about(22.0),
+        height_deg=about(30.0),
+        share=1.0,
+        hardness="",
+    )
+    finding = Finding(kind="ghost", text="Flash froze a core.", advice="Shut the light out.")
+    chance = CauseChance(
+        cause="focus in front", prior=0.123456, evidence=-3.456, chance=0.987654, because="f/1.8"
+    )
+    said = replace(
+        said,
+        faces=(
+            replace(
+                said.faces[0],
+                name="the left face",
+                inside=False,
+                stop=5.6001,
+                chances=(chance,),
+                findings=(finding,),
+                lights=(source,),
+            ),
+        ),
+        findings=(finding,),
+        stop_for_all=11.0,
+    )
+    veil = Veil(
+        columns=2,
+        rows=1,
+        darkest=(0.0123456, 0.0),
+        coarse=(0.31, math.nan),
+        fine=(0.08, 0.09),
+        level=(0.21, 0.18),
+        orientation=6,
+    )
+    one = made.reading(faces=[face])
+    return replace(
+        shown(reading=replace(one, veil=veil), answer=said),
+        tally=SittingTally(
+            frames=9,
+            holding=4,
+            closed=1,
+            duplicates=2,
+            soft=(CauseCount(cause="shake", frames=3),),
+            nobody=1,
+            unreadable=1,
+        ),
+        kits=(
+            KitFocus(
+                kit="A", setting="f/1.8", frames=9, bias_mm=about(-11.04), spread_mm=about(9.4)
+            ),
+        ),
+        habits=(Habit(kind="lens or me", text="So.", advice="Try.", frames=9),),
+        changes=(Change(text="1/400 s", holding=4, expected=about(7.25)),),
+    )
+
+
+def test_all_that_can_be_told_is_there_and_rounded() -> None:
+    plain = sitting_json(everything())
+    check(plain)
+    sitting, (frame,) = plain["sitting"], plain["frames"]
+    assert sitting["tally"]["soft"] == [{"cause": "shake", "frames": 3}]
+    assert (sitting["tally"]["holding"], sitting["tally"]["duplicates"]) == (4, 2)
+    assert sitting["kits"][0]["bias_mm"] == {"value": -11.0, "low": -12.1, "high": -9.9}
+    assert sitting["habits"][0]["kind"] == "lens or me"
+    assert sitting["changes"][0]["expected"]["high"] == 8.0
+    assert frame["findings"][0]["advice"] == "Shut the light out."
+    assert frame["stop_for_all"] == 11.0
+    assert frame["veil"]["darkest"] == [0.0123, 0.0]
+    assert frame["veil"]["coarse"] == [0.31, None]
+    assert frame["veil"]["orientation"] == 6
+    (face,) = frame["faces"]
+    assert (face["name"], face["inside"], face["stop"]) == ("the left face", False, 5.6)
+    (chance,) = face["chances"]
+    assert (chance["prior"], chance["evidence"], chance["chance"]) == (0.1235, -3.5, 0.9877)
+    assert face["lights"][0]["clock_hours"] == 12.0  # 0.04 rounds to 0, which is 12
+    assert face["lights"][0]["off_axis_deg"]["value"] == 38.0
+    assert (face["ghost"]["angle_deg"], face["ghost"]["gain"]) == (0.0, 41.3)
+    assert (face["level"], face["glasses"]) == (0.183, True)
+    eye, other = face["eyes"]
+    assert eye["disc_beside_px"] == {"value": 2.4, "low": 2.16, "high": 2.64}
+    assert eye["colour"]["blue_px2"]["value"] == -1.04
+    assert eye["catchlights"][0]["at_px"] == [431.23, 555.68]
+    assert (other["colour"], other["catchlights"], other["disc_beside_px"]) == (None, [], None)
+
+
+def test_kinds_of_schema_and_records_are_the_same() -> None:
+    parts = objects(sitting_schema())
+    for name, kinds in (("finding", FindingKind), ("habit", HabitKind)):
+        assert parts[name]["properties"]["kind"]["enum"] == list(get_args(kinds))
+
+
+def test_the_document_explains_every_kind() -> None:
+    text = DOCS.read_text(encoding="utf-8")
+    for heading, kinds in (("findings", FindingKind), ("habits", HabitKind)):
+        section = text[text.index(f"\n## {heading}\n") :]
+        line = next(row for row in section.splitlines() if row.startswith("| `kind` |"))
+        assert set(re.findall(r'`"([^"]+)"`', line)) == set(get_args(kinds))
 
 
 def test_a_guessed_near_eye_is_said_to_be_a_guess() -> None:

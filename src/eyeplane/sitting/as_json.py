@@ -7,15 +7,26 @@ from typing import Any
 
 from eyeplane.records import (
     Blur,
+    Catchlight,
+    CauseChance,
+    Change,
+    ColourBlur,
     Exposure,
     Eye,
     EyeReading,
     FaceAnswer,
     FaceReading,
+    Finding,
+    Ghost,
+    Habit,
+    KitFocus,
+    LightSource,
     Measured,
     Sitting,
     SittingFrame,
+    SittingTally,
     SpotReading,
+    Veil,
 )
 
 FORMAT_VERSION = 1  # raised when a reader of the JSON would have to change
@@ -33,7 +44,7 @@ def sitting_json(sitting: Sitting) -> dict[str, Any]:
     -------
     dict
         Valid by `sitting_schema`; every number finite and rounded to what it is worth: 0.01 px,
-        0.1 cm, 0.1 mm, 0.1 degrees.
+        0.1 cm, 0.1 mm, 0.1 degrees, chances to 0.0001, light and contrast to three figures.
     """
     viewing = sitting.viewing
     return {
@@ -53,6 +64,10 @@ def sitting_json(sitting: Sitting) -> dict[str, Any]:
             "causes": [{"cause": c.cause, "frames": c.frames} for c in sitting.causes],
             "median_reach_cm": _measured(sitting.median_reach_cm, 1),
             "lines": list(sitting.lines),
+            "tally": _tally(sitting.tally),
+            "kits": [_kit(kit) for kit in sitting.kits],
+            "habits": [_habit(habit) for habit in sitting.habits],
+            "changes": [_change(change) for change in sitting.changes],
         },
         "frames": [_frame(frame) for frame in sitting.frames],
     }
@@ -87,10 +102,72 @@ def _frame(frame: SittingFrame) -> dict[str, Any]:
         "cause": answer.cause,
         "sentence": answer.sentence,
         "advice": answer.advice,
+        "findings": [_finding(finding) for finding in answer.findings],
+        "stop_for_all": _rounded(answer.stop_for_all, 1),
+        "veil": _veil(reading.veil),
         "faces": [
             _face(face, said) for face, said in zip(reading.faces, answer.faces, strict=True)
         ],
         "spots": [_spot(spot) for spot in reading.spots],
+    }
+
+
+def _tally(tally: SittingTally | None) -> dict[str, Any] | None:
+    if tally is None:
+        return None
+    return {
+        "frames": tally.frames,
+        "holding": tally.holding,
+        "closed": tally.closed,
+        "duplicates": tally.duplicates,
+        "soft": [{"cause": c.cause, "frames": c.frames} for c in tally.soft],
+        "nobody": tally.nobody,
+        "unreadable": tally.unreadable,
+    }
+
+
+def _kit(kit: KitFocus) -> dict[str, Any]:
+    return {
+        "kit": kit.kit,
+        "setting": kit.setting,
+        "frames": kit.frames,
+        "bias_mm": _measured(kit.bias_mm, 1),
+        "spread_mm": _measured(kit.spread_mm, 1),
+    }
+
+
+def _habit(habit: Habit) -> dict[str, Any]:
+    return {
+        "kind": habit.kind,
+        "text": habit.text,
+        "advice": habit.advice,
+        "frames": habit.frames,
+    }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    return {
+        "text": change.text,
+        "holding": change.holding,
+        "expected": _measured(change.expected, 1),
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {"kind": finding.kind, "text": finding.text, "advice": finding.advice}
+
+
+def _veil(veil: Veil | None) -> dict[str, Any] | None:
+    if veil is None:
+        return None
+    return {
+        "columns": veil.columns,
+        "rows": veil.rows,
+        "orientation": veil.orientation,
+        "darkest": [_figures(number) for number in veil.darkest],
+        "level": [_figures(number) for number in veil.level],
+        "coarse": [_figures(number) for number in veil.coarse],
+        "fine": [_figures(number) for number in veil.fine],
     }
 
 
@@ -127,7 +204,48 @@ def _face(reading: FaceReading, answer: FaceAnswer) -> dict[str, Any]:
         "offset_mm": _measured(answer.offset_mm, 1),
         "cause": answer.cause,
         "reach_cm": _measured(answer.reach_cm, 1),
+        "name": answer.name,
+        "inside": answer.inside,
+        "stop": _rounded(answer.stop, 1),
+        "chances": [_chance(chance) for chance in answer.chances],
+        "findings": [_finding(finding) for finding in answer.findings],
+        "lights": [_light(light) for light in answer.lights],
+        "ghost": _ghost(reading.ghost),
+        "level": None if reading.level is None else _figures(reading.level),
+        "glasses": reading.glasses,
         "eyes": [_eye(place, eye) for place, eye in zip(face.eyes, reading.eyes, strict=True)],
+    }
+
+
+def _chance(chance: CauseChance) -> dict[str, Any]:
+    return {
+        "cause": chance.cause,
+        "prior": _rounded(chance.prior, 4),
+        "evidence": _rounded(chance.evidence, 1),
+        "chance": _rounded(chance.chance, 4),
+        "because": chance.because,
+    }
+
+
+def _light(light: LightSource) -> dict[str, Any]:
+    return {
+        "clock_hours": _hours(light.clock_hours),
+        "off_axis_deg": _measured(light.off_axis_deg, 1),
+        "width_deg": _measured(light.width_deg, 1),
+        "height_deg": _measured(light.height_deg, 1),
+        "share": _rounded(light.share, 2),
+        "hardness": light.hardness,
+    }
+
+
+def _ghost(ghost: Ghost | None) -> dict[str, Any] | None:
+    if ghost is None:
+        return None
+    return {
+        "core_share": _measured(ghost.core_share, 2),
+        "length_px": _measured(ghost.length_px, 2),
+        "angle_deg": _angle(ghost.angle_deg),
+        "gain": _rounded(ghost.gain, 1),
     }
 
 
@@ -138,6 +256,23 @@ def _eye(place: Eye, reading: EyeReading) -> dict[str, Any]:
         "iris_diameter_px": _rounded(place.iris_diameter_px.value, 2),
         "open": place.open,
         **_blur(reading.blur),
+        "colour": _colour(reading.colour),
+        "catchlights": [_catchlight(light) for light in reading.catchlights],
+    }
+
+
+def _colour(colour: ColourBlur | None) -> dict[str, Any] | None:
+    if colour is None:
+        return None
+    return {"red_px2": _measured(colour.red_px2, 2), "blue_px2": _measured(colour.blue_px2, 2)}
+
+
+def _catchlight(light: Catchlight) -> dict[str, Any]:
+    return {
+        "at_px": [_rounded(number, 2) for number in light.at_px],
+        "width_px": _measured(light.width_px, 2),
+        "height_px": _measured(light.height_px, 2),
+        "share": _rounded(light.share, 2),
     }
 
 
@@ -146,12 +281,27 @@ def _spot(spot: SpotReading) -> dict[str, Any]:
 
 
 def _blur(blur: Blur) -> dict[str, Any]:
-    angle_deg = _rounded(blur.angle_deg, 1)
     return {
         "blur_px": _measured(blur.size_px, 2),
         "kind": blur.kind,
-        "angle_deg": None if angle_deg is None else angle_deg % 180.0,  # 179.97 rounds to 180
+        "angle_deg": _angle(blur.angle_deg),
+        "disc_beside_px": _measured(blur.disc_beside_px, 2),
     }
+
+
+def _angle(angle_deg: float | None) -> float | None:
+    rounded_deg = _rounded(angle_deg, 1)
+    return None if rounded_deg is None else rounded_deg % 180.0  # 179.97 rounds to 180
+
+
+def _hours(clock_hours: float) -> float:
+    return round(clock_hours, 1) % 12.0 or 12.0  # 0.04 rounds to 0, which is 12
+
+
+def _figures(number: float) -> float | None:
+    """Return a light or a contrast to three figures: it spans many powers of ten."""
+    finite = _finite(number)
+    return None if finite is None else float(f"{finite:.3g}")
 
 
 def _measured(measured: Measured | None, digits: int) -> dict[str, float] | None:
