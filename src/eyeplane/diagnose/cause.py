@@ -3,26 +3,48 @@
 from collections.abc import Sequence
 
 from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
-from eyeplane.diagnose.motion import contradicts, whose
-from eyeplane.diagnose.reach import other_eye, reach_at, spread_of
-from eyeplane.records import Cause, FrameReading
+from eyeplane.diagnose.chances import chances_of
+from eyeplane.diagnose.motion import contradicts
+from eyeplane.diagnose.signs import (
+    FOCUS_SHARE,
+    MOTIONS,
+    WAVELENGTH_UM,
+    background_alike,
+    diffraction_explains,
+    diffraction_px,
+    far_eye_reach,
+    far_eye_soft,
+    glass_possible,
+    sharp_sitters,
+)
+from eyeplane.records import Cause, CauseChance, FrameReading, Learned
 
-# Equal contrast at half modulation: disc c nu = 0.70508, diffraction lambda N nu = 0.40397.
-AIRY_TO_DISC = 0.70508 / 0.40397
-WAVELENGTH_UM = 0.55  # middle of the eye's response to daylight, CIE 1924
-SMALL_APERTURE = 8.0  # f-number from which an aperture is called small; common practice, no source
-DIFFRACTION_SHARE = 0.7  # diffraction making this much of the disc explains it
-GLASS_CALLED = 0.8  # probability of a floor that no plane explains
-GLASS_POSSIBLE = 0.1  # and from which it is not excluded
-GLASS_ALIKE = 1.4  # background and face as soft as each other within this ratio
+__all__ = [
+    "WAVELENGTH_UM",
+    "cause_of",
+    "diffraction_explains",
+    "diffraction_px",
+    "far_eye_reach",
+    "far_eye_soft",
+    "glass_possible",
+    "judged",
+    "sharp_sitters",
+]
+
+OFF_PLANE = ("focus", "depth")
+CALLED = 0.8  # chance from which a cause is named
+LEAST_EVIDENCE = 0.3  # and the least its pixels must say for it, natural logarithm
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
-OTHER_SHARP_RATIO = 1.5  # another sitter holding this much more: the depth did not reach both
-FAR_EYE_SHARE = 0.6  # far eye holding less than this of the near eye's reach is worth a word
 UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
-FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
+NOTHING_LEARNED = Learned()
 
 
-def cause_of(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading) -> Cause:
+def cause_of(
+    case: FaceCase,
+    group: Sequence[FaceCase],
+    reading: FrameReading,
+    learned: Learned = NOTHING_LEARNED,
+) -> Cause:
     """Return what costs a face the most reach.
 
     Parameters
@@ -33,6 +55,8 @@ def cause_of(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading) -
         All faces of the frame; bystanders are not compared with.
     reading : FrameReading
         The frame, for background and EXIF.
+    learned : Learned
+        This photographer's own numbers.
 
     Returns
     -------
@@ -40,18 +64,86 @@ def cause_of(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading) -
         One of the causes. "none" if the promised print is held or the reach is within a tenth of
         the possible; "cannot tell" rather than a guess.
     """
-    reach = case.reach_cm
+    return judged(case, group, reading, learned)[0]
+
+
+def judged(
+    case: FaceCase,
+    group: Sequence[FaceCase],
+    reading: FrameReading,
+    learned: Learned = NOTHING_LEARNED,
+) -> tuple[Cause, tuple[CauseChance, ...]]:
+    """Return the cause and the chances it rests on.
+
+    Parameters
+    ----------
+    case : FaceCase
+        The face in question.
+    group : sequence of FaceCase
+        All faces of the frame; bystanders are not compared with.
+    reading : FrameReading
+        The frame, for background and EXIF.
+    learned : Learned
+        This photographer's own numbers.
+
+    Returns
+    -------
+    cause : str
+        As `cause_of` says it.
+    chances : tuple of CauseChance
+        Most probable first; empty where no cause is asked for, because the promised print is
+        held or nothing is known.
+    """
+    reach, promised = case.reach_cm, case.view.print_cm
     if reach is None:
-        return "cannot tell"
-    promised = case.view.print_cm
+        return "cannot tell", ()
     if promised is not None and reach.value >= promised:
-        return "none"
+        return "none", ()
+    chances = chances_of(case, group, reading, learned)
     if reach.value >= GOOD_SHARE * case.possible_cm or _eye_is_sharp(case):
-        return _cause_of_sharp(case)
-    if _noise_gain(case) > case.reach_without_blur_cm - reach.value:
-        return "noise"
+        return _cause_of_sharp(case), chances
     others = [c for c in group if c.sitter and c is not case]
-    return _cause_of_soft(case, others, reading)
+    return _named(chances, case, others, reading), chances
+
+
+def _named(
+    chances: Sequence[CauseChance],
+    case: FaceCase,
+    others: Sequence[FaceCase],
+    reading: FrameReading,
+) -> Cause:
+    """Return the most probable cause if that is probable enough and seen in the picture."""
+    best = chances[0]
+    moved = sum(c.chance for c in chances if c.cause in MOTIONS)
+    if contradicts(case.reading):
+        return "cannot tell"
+    if moved >= CALLED:
+        sure = best.chance >= CALLED and case.motion is not None
+        return _as_cause(best.cause) if sure else "motion"
+    if best.evidence < LEAST_EVIDENCE and best.cause not in OFF_PLANE:
+        return "cannot tell"
+    chance = best.chance
+    if best.cause in OFF_PLANE:
+        # Both mean that the plane of focus lies elsewhere: the other sitters tell which it is.
+        chance = sum(c.chance for c in chances if c.cause in OFF_PLANE)
+    if chance < CALLED:
+        return "cannot tell"
+    cause = _as_cause(best.cause)
+    return cause if _shown(cause, case, others, reading) else "cannot tell"
+
+
+def _as_cause(name: str) -> Cause:
+    known: tuple[Cause, ...] = ("focus", "depth", "shake", "sitter", "motion", "noise", "glass")
+    return next((cause for cause in known if cause == name), "cannot tell")
+
+
+def _shown(cause: Cause, case: FaceCase, others: Sequence[FaceCase], reading: FrameReading) -> bool:
+    """Return whether the picture shows what a cause must leave in it."""
+    if cause == "glass":
+        return diffraction_explains(case, reading) or bool(background_alike(case, reading))
+    if cause == "depth":
+        return bool(sharp_sitters(case, others))
+    return cause != "focus" or _focus_possible(case)
 
 
 def _noise_gain(case: FaceCase) -> float:
@@ -79,62 +171,6 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
     return "depth" if far_eye_soft(case) else "none"
 
 
-def far_eye_reach(case: FaceCase) -> float | None:
-    """Return the reach of the eye that does not count.
-
-    Parameters
-    ----------
-    case : FaceCase
-        One face.
-
-    Returns
-    -------
-    float or None
-        In cm; None if that eye is closed or has no size.
-    """
-    eye = other_eye(case.reading)
-    shut = any(e.side == eye.side and e.open is False for e in case.reading.face.eyes)
-    if shut or eye.blur.size_px is None:
-        return None
-    return reach_at(spread_of(eye.blur.kind, eye.blur.size_px.value), case.noise, case.view)
-
-
-def far_eye_soft(case: FaceCase) -> bool:
-    """Return whether the far eye surely holds much less than the near one.
-
-    Parameters
-    ----------
-    case : FaceCase
-        One face.
-
-    Returns
-    -------
-    bool
-        Only for a disc at the far eye whose low end still costs the reach, and only if one eye
-        is known to be nearer.
-    """
-    far = other_eye(case.reading).blur
-    reach = far_eye_reach(case)
-    if case.reading.face.near is None or reach is None or case.reach_cm is None:
-        return False
-    if far.kind != "disc" or far.size_px is None:
-        return False
-    best = reach_at(spread_of("disc", max(far.size_px.low, 0.0)), case.noise, case.view)
-    return best < FAR_EYE_SHARE * case.reach_cm.value
-
-
-def _cause_of_soft(case: FaceCase, others: Sequence[FaceCase], reading: FrameReading) -> Cause:
-    if contradicts(case.reading):
-        return "cannot tell"
-    if case.motion is not None:
-        return whose(case.motion, case.reading, reading, [c.reading for c in others])
-    if _glass(case, reading) or diffraction_explains(case, reading):
-        return "glass"
-    if not _focus_possible(case) or glass_possible(case, reading):
-        return "cannot tell"
-    return "depth" if sharp_sitters(case, others) else "focus"
-
-
 def _focus_possible(case: FaceCase) -> bool:
     """Return whether the disc at the eye may be put down to the focus plane."""
     fit, size = case.offset.fit, case.eye.blur.size_px
@@ -147,112 +183,3 @@ def _focus_possible(case: FaceCase) -> bool:
     if fit is None or not fit.lens_known or size is None:
         return True
     return fit.focus_px.high >= FOCUS_SHARE * size.low
-
-
-def _glass(case: FaceCase, reading: FrameReading) -> bool:
-    fit = case.offset.fit
-    return fit is not None and fit.glass >= GLASS_CALLED and _all_alike(case, reading)
-
-
-def glass_possible(case: FaceCase, reading: FrameReading) -> bool:
-    """Return whether glass softens as likely as a far focus plane does.
-
-    Parameters
-    ----------
-    case : FaceCase
-        One face.
-    reading : FrameReading
-        For its background.
-
-    Returns
-    -------
-    bool
-        True if the background is as soft as the face, no side is called, and a floor that no
-        plane explains is not improbable.
-    """
-    fit = case.offset.fit
-    if fit is None or case.offset.side or not _all_alike(case, reading):
-        return False
-    return fit.glass >= GLASS_POSSIBLE
-
-
-def _all_alike(case: FaceCase, reading: FrameReading) -> bool:
-    """Return whether the background is as soft as the face, the lens being known."""
-    fit, size = case.offset.fit, case.eye.blur.size_px
-    if fit is None or size is None or not fit.lens_known:
-        return False
-    ratios = [
-        max(p.blur.size_px.value, 0.1) / max(size.value, 0.1)
-        for p in reading.background
-        if p.blur.size_px is not None and p.blur.kind != "line"
-    ]
-    return bool(ratios) and all(1 / GLASS_ALIKE <= r <= GLASS_ALIKE for r in ratios)
-
-
-def diffraction_px(reading: FrameReading) -> float | None:
-    """Return the disc that softens as much as diffraction does.
-
-    Parameters
-    ----------
-    reading : FrameReading
-        Its aperture and pixel pitch.
-
-    Returns
-    -------
-    float or None
-        Diameter in px with the same half-contrast frequency, 1.745 λN; None without EXIF.
-    """
-    f_number, pitch = reading.exposure.f_number, reading.pitch_um
-    if not f_number or pitch is None or pitch.value <= 0:
-        return None
-    return AIRY_TO_DISC * WAVELENGTH_UM * f_number / pitch.value
-
-
-def diffraction_explains(case: FaceCase, reading: FrameReading) -> bool:
-    """Return whether the small aperture alone makes most of the disc.
-
-    Parameters
-    ----------
-    case : FaceCase
-        One face.
-    reading : FrameReading
-        For aperture and pitch.
-
-    Returns
-    -------
-    bool
-        False without EXIF, and at apertures that nobody calls small: on tiny pixels diffraction
-        shows from the widest on, and there is nothing to open.
-    """
-    disc, size = diffraction_px(reading), case.eye.blur.size_px
-    if (reading.exposure.f_number or 0.0) < SMALL_APERTURE:
-        return False
-    return disc is not None and size is not None and disc >= DIFFRACTION_SHARE * size.value
-
-
-def sharp_sitters(case: FaceCase, others: Sequence[FaceCase]) -> tuple[FaceCase, ...]:
-    """Return the other sitters who are in focus while this one is not.
-
-    Parameters
-    ----------
-    case : FaceCase
-        The soft face.
-    others : sequence of FaceCase
-        Other sitters.
-
-    Returns
-    -------
-    tuple of FaceCase
-        Those whose low reach is `OTHER_SHARP_RATIO` times this one's, without an offset that is
-        called and without motion, and near to the possible.
-    """
-    if case.reach_cm is None:
-        return ()
-    return tuple(
-        c
-        for c in others
-        if c.reach_cm is not None
-        and c.motion is None
-        and c.reach_cm.low >= OTHER_SHARP_RATIO * case.reach_cm.value
-        and c.reach_cm.value >= FAR_EYE_SHARE * c.reach_without_blur_cm
-    )

@@ -1,0 +1,449 @@
+"""What the numbers of a face say for or against a cause: likelihoods, capped at how often they err.
+
+A likelihood here is how well a cause fits what was measured, 1 for the best fit; only ratios count.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.diagnose.case import FaceCase
+from eyeplane.diagnose.cone import STUDENT_NU
+from eyeplane.diagnose.lens import Z90
+from eyeplane.diagnose.motion import contradicts, line_of, motion_of, whose
+from eyeplane.diagnose.reach import other_eye, reach_at, spread_of
+from eyeplane.records import Blur, Exposure, FrameReading, Measured
+
+FloatArray = NDArray[np.float64]
+
+MOTIONS = ("shake", "sitter", "motion")
+# Equal contrast at half modulation: disc c nu = 0.70508, diffraction lambda N nu = 0.40397.
+AIRY_TO_DISC = 0.70508 / 0.40397
+WAVELENGTH_UM = 0.55  # middle of the eye's response to daylight, CIE 1924
+SMALL_APERTURE = 8.0  # f-number from which an aperture is called small; common practice, no source
+DIFFRACTION_SHARE = 0.7  # diffraction making this much of the disc explains it
+GLASS_POSSIBLE = 0.1  # probability of a floor that no plane explains, from which it may be glass
+GLASS_BEFORE = 0.02  # what the cone fit gives that floor before any place is seen
+# A backdrop as soft as the face speaks for glass, 3 : 1; places on one head share their errors.
+ALIKE, FLOOR_WEIGHT = 1.0, 0.6
+GLASS_ALIKE = 1.4  # background and face as soft as each other within this ratio
+OTHER_SHARP_RATIO = 1.5  # another sitter holding this much more: the depth did not reach both
+FAR_EYE_SHARE = 0.6  # far eye holding less than this of the near eye's reach is worth a word
+FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
+
+# Line against disc on the whole face, log-likelihood gains on 121 rendered heads: motion of 4 px
+# and more 40 to 138 in 17 of 18, no motion -28 to 4 in 93 of 94 and 23 once. By the rule of
+# succession a gain far above the middle is 19/20 : 1/96 for a line. Called by their own rules,
+# discs and lines were right in .99 to 1.00 of 690 synthetic windows and 108 of 109 rendered ones.
+GAIN_MIDDLE, GAIN_STEP = 20.0, 6.0
+LINE_MOST, LINE_CALLED = math.log(77.0), math.log(300.0)
+DISC_CALLED, DISC_MOST = math.log(20.0), math.log(2.7)  # below 3 px the gain says little
+# An eye that reads as a disc of more than a pixel: 3 of 21 rendered heads that moved by 4 px and
+# more (out of focus too), 9 in 10 of those out of focus. Both together never more than 33 : 1.
+EYE_DISC, EYE_DISC_PX, AGAINST_LINE = math.log(5.0), 1.0, math.log(33.0)
+UNDECIDED_PX = 3.0  # from here on "cannot tell" means that neither disc nor line fits better
+# A side is called with .95 on 9 in 10 rendered heads 10 mm and more out of focus, and by mistake
+# on at most 1 in 10 in focus (goals of `tests/published`).
+CONE_CALLED, CONE_OPEN = math.log(9.0), -0.7
+WHOSE_RATIO = 20.0  # a static place shows whose motion it was in 19 of 20; no source
+FAR_MM = 150.0  # a plane this far off blurs a head alike all over
+SIZE_LOG_SD = 0.12  # no size is trusted better: the floor of the cone fit
+SOFT_PX = 0.5  # sizes are compared as log(px + this), as in the cone fit
+# Probability that another sitter is sharp, or that none is, under each cause; no source.
+OTHER_SHARP = {"depth": 0.99, "sitter": 0.6, "motion": 0.3, "focus": 0.1, "noise": 0.1}
+OTHER_SHARP_SELDOM = 0.03  # shake and glass spoil everybody alike
+
+
+def diffraction_px(reading: FrameReading) -> float | None:
+    """Return the disc that softens as much as diffraction does.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        Its aperture and pixel pitch.
+
+    Returns
+    -------
+    float or None
+        Diameter in px with the same half-contrast frequency, 1.745 λN; None without EXIF.
+    """
+    f_number, pitch = reading.exposure.f_number, reading.pitch_um
+    if not f_number or pitch is None or pitch.value <= 0:
+        return None
+    return AIRY_TO_DISC * WAVELENGTH_UM * f_number / pitch.value
+
+
+def diffraction_explains(case: FaceCase, reading: FrameReading) -> bool:
+    """Return whether the small aperture alone makes most of the disc.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    reading : FrameReading
+        For aperture and pitch.
+
+    Returns
+    -------
+    bool
+        False without EXIF, and at apertures that nobody calls small: on tiny pixels diffraction
+        shows from the widest on, and there is nothing to open.
+    """
+    disc, size = diffraction_px(reading), case.eye.blur.size_px
+    if (reading.exposure.f_number or 0.0) < SMALL_APERTURE:
+        return False
+    return disc is not None and size is not None and disc >= DIFFRACTION_SHARE * size.value
+
+
+def far_eye_reach(case: FaceCase) -> float | None:
+    """Return the reach of the eye that does not count.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    float or None
+        In cm; None if that eye is closed or has no size.
+    """
+    eye = other_eye(case.reading)
+    shut = any(e.side == eye.side and e.open is False for e in case.reading.face.eyes)
+    if shut or eye.blur.size_px is None:
+        return None
+    return reach_at(spread_of(eye.blur.kind, eye.blur.size_px.value), case.noise, case.view)
+
+
+def far_eye_soft(case: FaceCase) -> bool:
+    """Return whether the far eye surely holds much less than the near one.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    bool
+        Only for a disc at the far eye whose low end still costs the reach, and only if one eye
+        is known to be nearer.
+    """
+    far = other_eye(case.reading).blur
+    reach = far_eye_reach(case)
+    if case.reading.face.near is None or reach is None or case.reach_cm is None:
+        return False
+    if far.kind != "disc" or far.size_px is None:
+        return False
+    best = reach_at(spread_of("disc", max(far.size_px.low, 0.0)), case.noise, case.view)
+    return best < FAR_EYE_SHARE * case.reach_cm.value
+
+
+def sharp_sitters(case: FaceCase, others: Sequence[FaceCase]) -> tuple[FaceCase, ...]:
+    """Return the other sitters who are in focus while this one is not.
+
+    Parameters
+    ----------
+    case : FaceCase
+        The soft face.
+    others : sequence of FaceCase
+        Other sitters.
+
+    Returns
+    -------
+    tuple of FaceCase
+        Those whose low reach is `OTHER_SHARP_RATIO` times this one's, without an offset that is
+        called and without motion, and near to the possible.
+    """
+    if case.reach_cm is None:
+        return ()
+    return tuple(
+        c
+        for c in others
+        if c.reach_cm is not None
+        and c.motion is None
+        and c.reach_cm.low >= OTHER_SHARP_RATIO * case.reach_cm.value
+        and c.reach_cm.value >= FAR_EYE_SHARE * c.reach_without_blur_cm
+    )
+
+
+def glass_possible(case: FaceCase, reading: FrameReading) -> bool:
+    """Return whether glass softens as likely as a far focus plane does.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    reading : FrameReading
+        For its background.
+
+    Returns
+    -------
+    bool
+        True if the background is as soft as the face, no side is called, and a floor that no
+        plane explains is not improbable.
+    """
+    fit = case.offset.fit
+    if fit is None or case.offset.side or not background_alike(case, reading):
+        return False
+    return fit.glass >= GLASS_POSSIBLE
+
+
+def background_alike(case: FaceCase, reading: FrameReading) -> bool | None:
+    """Return whether the background is as soft as the face.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    reading : FrameReading
+        For its background.
+
+    Returns
+    -------
+    bool or None
+        None without a background of known size, or where the lens is not known.
+    """
+    fit, size = case.offset.fit, case.eye.blur.size_px
+    if fit is None or size is None or not fit.lens_known:
+        return None
+    ratios = [
+        max(p.blur.size_px.value, 0.1) / max(size.value, 0.1)
+        for p in reading.background
+        if p.blur.size_px is not None and p.blur.kind != "line"
+    ]
+    return all(1 / GLASS_ALIKE <= r <= GLASS_ALIKE for r in ratios) if ratios else None
+
+
+def line_ratio(case: FaceCase) -> float:
+    """Return how much better a line fits this face than a disc.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    float
+        Natural logarithm of the likelihood ratio, from -ln 33 to ln 300; 0 where no line was
+        looked for, or where eye and face contradict each other.
+    """
+    eye, face = case.eye.blur, case.reading.together
+    if contradicts(case.reading):
+        return 0.0
+    found = [_gain_ratio(b) for b in (face, eye) if b.line_px is not None]
+    if eye.kind == "line":
+        return max(found, default=0.0)
+    # An eye that is itself a disc speaks as loud as the whole face, which spans many depths.
+    ratio = sum(found) / len(found) if eye.kind == "disc" and found else (*found, 0.0)[0]
+    disc = eye.disc_px is not None and eye.disc_px.low >= EYE_DISC_PX
+    if disc and ratio <= 0.0 and not _undecided(eye):
+        ratio -= EYE_DISC
+    return max(ratio, -AGAINST_LINE)
+
+
+def _undecided(blur: Blur) -> bool:
+    """Return whether disc and line were both tried on a blur large enough, and neither won."""
+    tried = blur.line_px is not None and blur.disc_px is not None
+    return blur.kind == "cannot tell" and tried and blur.disc_px.value >= UNDECIDED_PX  # type: ignore[union-attr]  # tried
+
+
+def _gain_ratio(blur: Blur) -> float:
+    least = -DISC_CALLED if blur.kind == "disc" else -DISC_MOST
+    most = LINE_CALLED if blur.kind == "line" else LINE_MOST
+    if _undecided(blur):
+        least = 0.0
+    return min(max((blur.line_gain - GAIN_MIDDLE) / GAIN_STEP, least), most)
+
+
+def whose_ratio(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading) -> float:
+    """Return how much better what stands still fits a shake than a moving sitter.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    group : sequence of FaceCase
+        All faces; other sitters count.
+    reading : FrameReading
+        For its background.
+
+    Returns
+    -------
+    float
+        Natural logarithm of the likelihood ratio, within ± ln 20; 0 without a line or where
+        nothing tells.
+    """
+    if case.motion is None:
+        return 0.0
+    others = [c.reading for c in group if c.sitter and c is not case]
+    # The picture alone: what the settings make improbable is in the prior.
+    seen = whose(case.motion, case.reading, replace(reading, exposure=Exposure()), others)
+    return {"shake": 1.0, "sitter": -1.0, "motion": 0.0}[seen] * math.log(WHOSE_RATIO)
+
+
+def fits(size: Measured, px: FloatArray) -> FloatArray:
+    """Return how well true sizes fit a measured one.
+
+    Parameters
+    ----------
+    size : Measured
+        Measured diameter or length.
+    px : ndarray
+        True sizes, >= 0.
+
+    Returns
+    -------
+    ndarray
+        1 at the measured value, falling as Student's t in the log of size.
+    """
+    t = (np.log(px + SOFT_PX) - math.log(max(size.value, 0.0) + SOFT_PX)) / _log_sd(size)
+    return np.asarray((1.0 + t * t / STUDENT_NU) ** (-(STUDENT_NU + 1) / 2))
+
+
+def below(size: Measured, px: FloatArray) -> FloatArray:
+    """Return how probable it is that a measured size is truly smaller than others.
+
+    Parameters
+    ----------
+    size : Measured
+        Measured diameter or length.
+    px : ndarray
+        Sizes to compare with, >= 0.
+
+    Returns
+    -------
+    ndarray
+        0..1, rising.
+    """
+    t = (np.log(px + SOFT_PX) - math.log(max(size.value, 0.0) + SOFT_PX)) / _log_sd(size)
+    return np.array([0.5 * math.erfc(-v / math.sqrt(2.0)) for v in t])
+
+
+def _log_sd(size: Measured) -> float:
+    low, high = max(size.low, 0.0) + SOFT_PX, max(size.high, 0.0) + SOFT_PX
+    return max(math.log(high / low) / (2 * Z90), SIZE_LOG_SD)
+
+
+def line_size(case: FaceCase) -> Measured | None:
+    """Return the length of the motion if there is one.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    Measured or None
+        In px: of the line that was called, else of the best line; None where none was sought.
+    """
+    called = motion_of(case.reading) or line_of(case.eye.blur)
+    if called is not None:
+        return called.length_px
+    return case.reading.together.line_px or case.eye.blur.line_px
+
+
+def focus_size(case: FaceCase) -> Measured | None:
+    """Return the disc that missed focus makes at the eye, if focus is what blurs it.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+
+    Returns
+    -------
+    Measured or None
+        In px: by the cone over the whole face where the lens is known, else at the eye.
+    """
+    fit = case.offset.fit
+    if fit is not None and fit.lens_known:
+        return fit.focus_px
+    return case.eye.blur.disc_px or case.eye.blur.size_px
+
+
+def shape_likelihoods(
+    case: FaceCase, group: Sequence[FaceCase], reading: FrameReading
+) -> dict[str, float]:
+    """Return how well each cause fits what was seen besides sizes.
+
+    Parameters
+    ----------
+    case : FaceCase
+        One face.
+    group : sequence of FaceCase
+        All faces of the frame.
+    reading : FrameReading
+        The frame.
+
+    Returns
+    -------
+    dict of str to float
+        Natural logarithms, by cause: disc or line, cone or none, background alike or not, whose
+        motion, other sitters sharp or not.
+    """
+    line, apart = line_ratio(case), whose_ratio(case, group, reading)
+    cone = _cone(case)
+    still, moved = min(-line, 0.0), min(line, 0.0)
+    uniform = -max(cone, 0.0)
+    seen = {
+        "focus": still + min(cone, 0.0),
+        "depth": still,
+        "glass": still + uniform + _glass(case, reading),
+        "shake": moved + uniform + min(apart, 0.0) + _backdrop(case, reading),
+        "sitter": moved + uniform - max(apart, 0.0),
+        "motion": moved + uniform - (math.log(2.0) if apart else 0.0),
+        "noise": still,
+        "none": still,
+        "pixels": still,
+    }
+    others = [c for c in group if c.sitter and c is not case and c.reach_cm is not None]
+    if others:
+        sharp = bool(sharp_sitters(case, others))
+        for cause in seen:
+            chance = OTHER_SHARP.get(cause, OTHER_SHARP_SELDOM)
+            if cause not in ("none", "pixels"):
+                seen[cause] += math.log(chance if sharp else 1.0 - chance)
+    return seen
+
+
+def _cone(case: FaceCase) -> float:
+    """Return what a change of blur with depth says for focus, against blur alike everywhere."""
+    fit, size = case.offset.fit, case.eye.blur.size_px
+    if fit is None or size is None:
+        return 0.0
+    if fit.lens_known and fit.focus_px.high < FOCUS_SHARE * size.low:
+        return -3.0
+    sure = max(fit.behind, 1.0 - fit.behind)
+    least = 0.0 if fit.lens_known and fit.size_mm.value > FAR_MM else CONE_OPEN
+    return float(np.interp(sure, [0.5, 0.8, 0.95], [least, 0.0, CONE_CALLED]))
+
+
+def _glass(case: FaceCase, reading: FrameReading) -> float:
+    """Return what a floor that no plane explains says for glass, against focus."""
+    fit, alike = case.offset.fit, background_alike(case, reading)
+    if fit is None or alike is None:
+        return 0.0
+    if not alike:
+        return -3.0
+    odds = fit.glass / max(1.0 - fit.glass, 1e-6)
+    floor = math.log(max(odds, 1e-6) / (GLASS_BEFORE / (1.0 - GLASS_BEFORE)))
+    return ALIKE + min(max(FLOOR_WEIGHT * floor, -3.0), 3.5)
+
+
+def _backdrop(case: FaceCase, reading: FrameReading) -> float:
+    """Return what a backdrop far sharper than the face says against a shake, which spares none."""
+    size = case.eye.blur.size_px
+    if size is None or case.eye.blur.kind != "disc":
+        return 0.0
+    sharper = [
+        p.blur.size_px.high < 0.5 * size.low
+        for p in reading.background
+        if p.blur.size_px is not None
+    ]
+    return -2.0 if any(sharper) else 0.0
