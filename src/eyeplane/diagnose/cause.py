@@ -33,7 +33,6 @@ __all__ = [
 
 OFF_PLANE = ("focus", "depth")
 CALLED = 0.8  # chance from which a cause is named
-LEAST_EVIDENCE = 0.3  # and the least its pixels must say for it, natural logarithm
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
 UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
 NOTHING_LEARNED = Learned()
@@ -120,8 +119,6 @@ def _named(
     if moved >= CALLED:
         sure = best.chance >= CALLED and case.motion is not None
         return _as_cause(best.cause) if sure else "motion"
-    if best.evidence < LEAST_EVIDENCE and best.cause not in OFF_PLANE:
-        return "cannot tell"
     chance = best.chance
     if best.cause in OFF_PLANE:
         # Both mean that the plane of focus lies elsewhere: the other sitters tell which it is.
