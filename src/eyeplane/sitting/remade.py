@@ -1,0 +1,238 @@
+"""The same eyes with one setting changed: shutter, aperture, light, or the focus set right."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.diagnose.cause import WAVELENGTH_UM
+from eyeplane.diagnose.remedy import SMALLEST_STOP, STEP
+from eyeplane.records import Measured
+from eyeplane.sitting.asshot import Eyes
+from eyeplane.sitting.mixed import Array, spread_of_measured
+from eyeplane.sitting.seen import Spreads
+
+TIMES = (30, 60, 125, 250, 500, 1000, 2000)  # parts of a second: full stops
+STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0, 16.0)  # full stops
+OPENED = (5.6, 8.0)  # apertures that smaller ones are opened to; nobody calls f/8 small
+ISOS = (100.0, 200.0, 400.0, 800.0, 1600.0, 3200.0)  # full stops
+SYNC_S = 1 / 250  # shortest time with flash: 1/160 to 1/250 s, common practice, no source
+HIGHEST_ISO = 51200.0  # no more is asked for; no source
+# Line over shutter time goes with a power of 1 for steady motion and about 1/2 for random
+# wandering; the remedies take it as steady. Standard deviation of the power, no source.
+POWER_SD = 0.15
+APERTURE_LOG_SD = 0.03  # marked against true f-numbers, from memory; two of them
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remade:
+    """One change and what the eyes would be with it.
+
+    Attributes
+    ----------
+    kind : str
+        "shutter", "stop down", "open up", "light" or "focus".
+    target : float
+        Shutter time in s, f-number or ISO; the kit's number for "focus".
+    moved : ndarray of bool
+        The eyes that it changes.
+    spreads : Spreads
+        All eyes, changed or as shot.
+    log_sd : ndarray
+        Standard deviation of the logarithm of the change in size, shared by all eyes.
+    """
+
+    kind: str
+    target: float
+    moved: NDArray[np.bool_]
+    spreads: Spreads
+    log_sd: Array
+
+
+def shorter(eyes: Eyes) -> Iterator[Remade]:
+    """Return the eyes at shorter shutter times, ISO raised to match.
+
+    Parameters
+    ----------
+    eyes : Eyes
+        As shot.
+
+    Yields
+    ------
+    Remade
+        Slower frames at that time, faster ones as they are. With flash in the light no shorter
+        than 1/250 s, with flash alone unchanged. Lines shrink with the time, the disc that blurs
+        besides stays, grain grows with the root of the light lost.
+    """
+    for part in TIMES:
+        with np.errstate(invalid="ignore"):
+            ratio = np.minimum(
+                np.where(eyes.flash, max(1 / part, SYNC_S), 1 / part) / eyes.time_s, 1
+            )
+            moved = (ratio * STEP < 1) & ~eyes.flash_alone & (eyes.iso / ratio <= HIGHEST_ISO)
+        if not moved.any():
+            continue
+        ratio = np.where(moved, ratio, 1.0)
+        shot = eyes.spreads
+        lined = moved & (shot.line_px > 0)
+        yield Remade(
+            kind="shutter",
+            target=1 / part,
+            moved=moved,
+            spreads=replace(
+                shot,
+                line_px=shot.line_px * ratio,
+                disc_px=np.where(lined, eyes.beside_px, shot.disc_px),
+                noise_contrast=shot.noise_contrast / np.sqrt(ratio),
+            ),
+            log_sd=np.where(lined, -POWER_SD * np.log(ratio), 0.0),
+        )
+
+
+def stopped_down(eyes: Eyes) -> Iterator[Remade]:
+    """Return the eyes at smaller apertures, ISO raised to match.
+
+    Parameters
+    ----------
+    eyes : Eyes
+        As shot.
+
+    Yields
+    ------
+    Remade
+        Wider frames at that aperture, others as they are. Focus errors stay as they were, so
+        their discs shrink by the ratio of the f-numbers; diffraction comes on top.
+    """
+    for stop in STOPS:
+        with np.errstate(invalid="ignore"):
+            moved = (eyes.f_number * STEP < stop) & (stop <= SMALLEST_STOP)
+            moved &= eyes.iso * (stop / eyes.f_number) ** 2 <= HIGHEST_ISO
+        if not moved.any():
+            continue
+        ratio = np.where(moved, stop / eyes.f_number, 1.0)
+        more = np.where(moved, WAVELENGTH_UM * (stop - eyes.f_number) / eyes.pitch_um, 0.0)
+        yield Remade(
+            kind="stop down",
+            target=stop,
+            moved=moved,
+            spreads=replace(
+                eyes.spreads,
+                disc_px=_disc(eyes, eyes.focus_px / ratio, 0.0),
+                airy_px=np.nan_to_num(more),
+                noise_contrast=eyes.spreads.noise_contrast * ratio,
+            ),
+            log_sd=np.where(moved, APERTURE_LOG_SD * 2**0.5, 0.0),
+        )
+
+
+def opened(eyes: Eyes) -> Iterator[Remade]:
+    """Return the eyes at wider apertures where small ones were used, ISO lowered to match.
+
+    Parameters
+    ----------
+    eyes : Eyes
+        As shot.
+
+    Yields
+    ------
+    Remade
+        Smaller apertures opened to f/8 or f/5.6: less diffraction and grain, larger focus discs.
+    """
+    for stop in OPENED:
+        with np.errstate(invalid="ignore"):
+            moved = (eyes.f_number > stop * STEP) & np.isfinite(eyes.pitch_um)
+        if not moved.any():
+            continue
+        ratio = np.where(moved, stop / eyes.f_number, 1.0)
+        gone = np.where(moved, eyes.diffraction_px**2 * (1 - ratio**2), 0.0)
+        yield Remade(
+            kind="open up",
+            target=stop,
+            moved=moved,
+            spreads=replace(
+                eyes.spreads,
+                disc_px=_disc(eyes, eyes.focus_px / ratio, gone),
+                noise_contrast=eyes.spreads.noise_contrast * ratio,
+            ),
+            log_sd=np.where(moved, APERTURE_LOG_SD * 2**0.5, 0.0),
+        )
+
+
+def lit(eyes: Eyes) -> Iterator[Remade]:
+    """Return the eyes at lower ISO, light added to match.
+
+    Parameters
+    ----------
+    eyes : Eyes
+        As shot.
+
+    Yields
+    ------
+    Remade
+        Frames above that ISO at it, others as they are; photon noise over signal goes with the
+        root of 1 / light.
+    """
+    for iso in ISOS:
+        with np.errstate(invalid="ignore"):
+            moved = eyes.iso > iso * STEP
+        if not moved.any():
+            continue
+        ratio = np.where(moved, iso / eyes.iso, 1.0)
+        yield Remade(
+            kind="light",
+            target=iso,
+            moved=moved,
+            spreads=replace(
+                eyes.spreads, noise_contrast=eyes.spreads.noise_contrast * np.sqrt(ratio)
+            ),
+            log_sd=np.zeros(len(ratio)),
+        )
+
+
+def set_right(
+    eyes: Eyes, own: NDArray[np.bool_], bias_mm: Measured, *, kit_number: int
+) -> Remade | None:
+    """Return the eyes with the mean focus offset of one kit taken away.
+
+    Parameters
+    ----------
+    eyes : Eyes
+        As shot.
+    own : ndarray of bool
+        Which eyes were shot with this kit.
+    bias_mm : Measured
+        Its mean offset, + behind the near iris.
+    kit_number : int
+        By which the kit is found again.
+
+    Returns
+    -------
+    Remade or None
+        Eyes whose offset was told get the disc of the offset that is left; others stay as they
+        are. None if there is no such eye.
+    """
+    moved = own & np.isfinite(eyes.offset_mm) & np.isfinite(eyes.px_per_mm) & (eyes.focus_px > 0)
+    if not moved.any():
+        return None
+    offset = np.where(moved, eyes.offset_mm, 0.0)
+    slope = np.where(moved, eyes.px_per_mm, 0.0)
+    # By how much the measured disc and the cone differ stays as it is.
+    before = slope * np.abs(offset)
+    scale = np.where(before > 0, np.clip(eyes.focus_px / np.maximum(before, 1e-9), 0.5, 2.0), 1.0)
+    after = np.where(moved, slope * np.abs(offset - bias_mm.value) * scale, eyes.focus_px)
+    disc = _disc(eyes, after, 0.0)
+    unsure = slope * scale * spread_of_measured(bias_mm, 0.0) / np.maximum(disc, 0.3)
+    return Remade(
+        kind="focus",
+        target=float(kit_number),
+        moved=moved,
+        spreads=replace(eyes.spreads, disc_px=disc),
+        log_sd=np.where(moved, np.minimum(unsure, 0.7), 0.0),
+    )
+
+
+def _disc(eyes: Eyes, focus_px: Array, gone_px2: Array | float) -> Array:
+    """Return the disc with another focus part; what else blurs stays, less what is gone."""
+    rest = np.maximum(eyes.spreads.disc_px**2 - eyes.focus_px**2 - gone_px2, 0.0)
+    return np.asarray(np.sqrt(rest + focus_px**2), dtype=np.float64)
