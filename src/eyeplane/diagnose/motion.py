@@ -2,19 +2,30 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Literal
 
-from eyeplane.records import Blur, Exposure, FaceReading, FrameReading, Measured, counting_eye
+from eyeplane.diagnose.lines import Motion, line_of, places_of
+from eyeplane.diagnose.whose import CALLED, shake_over_sitter
+from eyeplane.records import Exposure, FaceReading, FrameReading, counting_eye
+
+__all__ = [
+    "Motion",
+    "Whose",
+    "contradicts",
+    "flash_alone",
+    "line_of",
+    "motion_of",
+    "plausible",
+    "shake_rate_deg_per_s",
+    "whose",
+    "whose_log_odds",
+]
 
 Whose = Literal["shake", "sitter", "motion"]
-Vote = Literal["same", "still", ""]
 
 SAME_ANGLE_DEG = 25.0  # lines this close in direction are one motion (angle error 2.7 deg median,
 SAME_RATIO = 1.6  # length error .05 median, .16 at 90 %: measuring.md; wide, since depth differs)
-OTHER_ANGLE_DEG = 45.0  # lines farther apart than this are two motions
-OTHER_RATIO = 2.5
-STILL_SHARE = 0.5  # a place blurred by less than half the line's length did not move with it
 
 # What is plausible, as a sanity check on the image's evidence.
 # 20 deg/s: 5.5 times the 3.6 deg/s of a 63 um blur at the reciprocal rule (AS ISO 20954-1:2019).
@@ -24,22 +35,6 @@ SHORT_TIME_S = 1 / 1000  # at this and shorter, hand tremor of 6 to 12 Hz does n
 # With flash, settings for a scene this bright leave a room black: interiors are EV 5 to 8
 # (ANSI PH2.7-1986), three stops under.
 DARK_AMBIENT_EV = 11.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Motion:
-    """A line found on a face.
-
-    Attributes
-    ----------
-    length_px : Measured
-        Its length.
-    angle_deg : float
-        Counter-clockwise from +x, [0, 180).
-    """
-
-    length_px: Measured
-    angle_deg: float
 
 
 def motion_of(reading: FaceReading) -> Motion | None:
@@ -63,26 +58,13 @@ def motion_of(reading: FaceReading) -> Motion | None:
         return face if undecided else None
     if face is None:
         return None if reading.together.kind in ("disc", "none") else eye
-    return face if _vote_of_line(face, eye) == "same" else eye
+    return face if _same(face, eye) else eye
 
 
-def line_of(blur: Blur) -> Motion | None:
-    """Return the line of a blur.
-
-    Parameters
-    ----------
-    blur : Blur
-        At any place.
-
-    Returns
-    -------
-    Motion or None
-        None unless its kind is a line.
-    """
-    if blur.kind != "line" or blur.size_px is None:
-        return None
-    angle = blur.angle_deg if blur.angle_deg is not None else blur.line_angle_deg
-    return None if angle is None else Motion(length_px=blur.size_px, angle_deg=angle)
+def _same(first: Motion, second: Motion) -> bool:
+    turn = abs(first.angle_deg - second.angle_deg) % 180.0
+    sizes = (max(first.length_px.value, 0.1), max(second.length_px.value, 0.1))
+    return min(turn, 180.0 - turn) <= SAME_ANGLE_DEG and max(sizes) <= SAME_RATIO * min(sizes)
 
 
 def contradicts(reading: FaceReading) -> bool:
@@ -111,52 +93,48 @@ def whose(
     motion : Motion
         Of the face in question.
     face : FaceReading
-        That face, for its scale.
+        That face.
     reading : FrameReading
-        Its background and EXIF are used.
+        Its background and EXIF are used, and hair and clothes of its people.
     others : sequence of FaceReading
         The other sitters.
 
     Returns
     -------
     str
-        "shake" if what stands still shows the same line, "sitter" if it is sharp or differs,
-        "motion" if there is nothing static and nearly focused to compare with, or the places
-        disagree, or EXIF makes what they say improbable.
+        "shake" or "sitter" if the odds are `eyeplane.diagnose.whose.CALLED` or better and EXIF
+        does not make it improbable; else "motion".
     """
-    background = {_vote(motion, probe.blur) for probe in reading.background} - {""}
-    faces = [_vote(motion, _face_blur(other)) for other in others]
-    # Sitters who leave it open do not speak against the others: most must show the same line.
-    alike = "still" not in faces and 2 * faces.count("same") > len(faces)
+    odds = whose_log_odds(motion, face, reading, others)
     verdict: Whose = "motion"
-    if background == {"same"} or (not background and alike):
-        verdict = "shake"
-    elif background == {"still"} or (not background and "still" in faces):
-        verdict = "sitter"
+    if abs(odds) >= CALLED:
+        verdict = "shake" if odds > 0 else "sitter"
     return verdict if plausible(verdict, motion, face, reading) else "motion"
 
 
-def _face_blur(reading: FaceReading) -> Blur:
-    return reading.together if reading.together.kind == "line" else counting_eye(reading).blur
+def whose_log_odds(
+    motion: Motion, face: FaceReading, reading: FrameReading, others: Sequence[FaceReading]
+) -> float:
+    """Return the odds that a motion was the camera's and not the sitter's, by the picture alone.
 
+    Parameters
+    ----------
+    motion : Motion
+        Of the face in question.
+    face : FaceReading
+        That face.
+    reading : FrameReading
+        For its background.
+    others : sequence of FaceReading
+        The other sitters.
 
-def _vote(motion: Motion, blur: Blur) -> Vote:
-    line = line_of(blur)
-    if line is not None:
-        return _vote_of_line(motion, line)
-    if blur.size_px is None or blur.kind == "cannot tell":
-        return ""
-    return "still" if blur.size_px.high < STILL_SHARE * motion.length_px.value else ""
-
-
-def _vote_of_line(first: Motion, second: Motion) -> Vote:
-    turn = abs(first.angle_deg - second.angle_deg) % 180.0
-    turn = min(turn, 180.0 - turn)
-    sizes = (max(first.length_px.value, 0.1), max(second.length_px.value, 0.1))
-    ratio = max(sizes) / min(sizes)
-    if turn <= SAME_ANGLE_DEG and ratio <= SAME_RATIO:
-        return "same"
-    return "still" if turn >= OTHER_ANGLE_DEG or ratio >= OTHER_RATIO else ""
+    Returns
+    -------
+    float
+        Natural logarithm, even odds beforehand: + shake, - sitter, 0 where nothing tells.
+    """
+    people = (face, *(other for other in others if other is not face))
+    return shake_over_sitter(motion, 0, places_of(replace(reading, faces=people)))
 
 
 def plausible(whose_is: Whose, motion: Motion, face: FaceReading, reading: FrameReading) -> bool:
