@@ -59,6 +59,37 @@ def test_the_table_answers_first_and_fits(run: Run, builder: ModuleType) -> None
     assert "ilves-01.jpg at 100.5,200.5: a disc of 12 px (11–13)" in result.stdout
 
 
+def test_the_sitting_is_told_in_few_more_lines(run: Run, builder: ModuleType) -> None:
+    result, _ = run(builder.make_sitting())
+    head, _, rest = result.stdout.partition("Burst 1")
+    said = " ".join(head.split())
+    assert "2 of 13 hold 60 cm with eyes open · 1 with closed eyes · 1 near duplicate" in said
+    assert "Most help: Focus on the near iris. 6 (4–8) frames expected to hold 60 cm" in said
+    assert head.count("It repeats:") == 3  # of four
+    assert len(head.splitlines()) <= 16
+    assert "the pixels fit it" not in rest
+    assert "Take care" in rest
+    assert "never fire it" in " ".join(rest.split())
+
+
+def test_why_tells_what_stands_behind_each_answer(run: Run, builder: ModuleType) -> None:
+    result, _ = run(builder.make_sitting(), "--why")
+    said = " ".join(result.stdout.partition("\nWhy\n")[2].split())
+    assert "Focus caught the lashes, 6.6 mm in front of the iris." in said
+    assert "Shake 96 %: before looking 42 %, the pixels fit it 30 times better" in said
+    assert "Third from the left: out, too near; eye from the focus plane 60 mm nearer" in said
+    assert "Main light at half past 10, about 38° from the camera" in said
+    assert max(len(line) for line in result.stdout.splitlines()) <= 100
+    assert "\nWhy\n" not in run(builder.make_sitting())[0].stdout
+
+
+def test_why_says_so_where_nothing_more_can_be_told(run: Run, builder: ModuleType) -> None:
+    sitting = builder.bare_sitting()
+    one = replace(sitting, frames=sitting.frames[:1])
+    result, _ = run(one, "--why")
+    assert "Nothing more can be told of these frames than the answers above." in result.stdout
+
+
 def test_what_was_asked_reaches_the_measuring(
     run: Run, builder: ModuleType, tmp_path: Path
 ) -> None:

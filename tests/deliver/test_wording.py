@@ -9,10 +9,13 @@ from eyeplane.deliver.wording import (
     far_words,
     number,
     offset_words,
+    percent,
     plain_text,
     reach_words,
+    rounded,
     shutter_words,
     spread_words,
+    stop_words,
     whole_cm,
 )
 from eyeplane.records import Measured
@@ -108,6 +111,40 @@ def test_spread_of_any_number() -> None:
 )
 def test_shutter(time_s: float | None, words: str) -> None:
     assert shutter_words(time_s) == words
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.0, "0\u2009%"),
+        (0.005, "under 1\u2009%"),
+        (0.006, "1\u2009%"),
+        (0.36, "36\u2009%"),
+        (0.994, "99\u2009%"),
+        (0.995, "over 99\u2009%"),
+        (0.9999, "over 99\u2009%"),
+        (1.0, "100\u2009%"),
+    ],
+)
+def test_percent(share: float, words: str) -> None:
+    assert percent(share) == words
+
+
+@pytest.mark.parametrize(
+    ("f_number", "words"),
+    [(1.4, "f/1.4"), (2.0, "f/2"), (5.6001, "f/5.6"), (9.98, "f/10"), (11.3, "f/11")],
+)
+def test_apertures(f_number: float, words: str) -> None:
+    assert stop_words(f_number) == words
+
+
+@given(st.floats(-1e4, 1e4), st.floats(0, 1e3), st.floats(0, 1e3))
+def test_whole_numbers_keep_their_interval_inside(value: float, down: float, up: float) -> None:
+    said = rounded(about(value - down, value, value + up)).replace("−", "-")
+    low, high = said.rpartition("(")[2].strip(")").split(" to " if " to " in said else "–")
+    assert float(low) <= value - down + 1e-5
+    assert float(high) >= value + up - 1e-5
+    assert abs(float(said.partition(" ")[0]) - value) <= 0.5
 
 
 def test_lengths_and_counts() -> None:

@@ -31,10 +31,10 @@ Frames never leave this machine, and an original is never written to."""
 
 MEASURE = """Measures a sitting: a folder of frames, or single frames.
 
-You get the sitting in four lines, then each burst with the reach of every frame: the longest print
-edge up to which the near eye looks sharp. In brackets stands the range that holds the truth nine
-times in ten. What is measured is kept, so a second run is quick, and a run that was stopped goes on
-where it was."""
+You get the sitting in four lines, its tally, what would help most and what repeats, then each burst
+with the reach of every frame: the longest print edge up to which the near eye looks sharp. In
+brackets stands the range that holds the truth nine times in ten. What is measured is kept, so a
+second run is quick, and a run that was stopped goes on where it was."""
 
 DEMO = """Measures the sitting that comes with eyeplane and writes its report.
 
@@ -160,6 +160,12 @@ def main() -> None:
     type=click.Path(path_type=Path),
     metavar="FILE.html",
     help="Write the report to this file: one page that needs no network and can be sent as it is.",
+)
+@click.option(
+    "--why",
+    is_flag=True,
+    help="Say of each frame what stands behind its answer: what else was found, who of a group is "
+    "out, the light, and how probable each cause is.",
 )
 @click.option(
     "--again",

@@ -27,6 +27,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     json_to: Path | None,
     report: Path | None,
     again: bool,
+    why: bool,
 ) -> int:
     """Measure a sitting and show it as asked.
 
@@ -50,6 +51,8 @@ def measure_command(  # noqa: PLR0913  one for each option
         File for the report.
     again : bool
         Whether to measure all anew.
+    why : bool
+        Whether the table tells of each frame what stands behind its answer.
 
     Returns
     -------
@@ -84,7 +87,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     if to_screen:
         print(_json_text(sitting), end="")  # noqa: T201  this is the output asked for
     else:
-        print_sitting(sitting)
+        print_sitting(sitting, why=why)
     if json_to is not None and not to_screen:
         _write_text(json_to, _json_text(sitting))
     if report is not None:

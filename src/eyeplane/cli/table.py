@@ -6,22 +6,32 @@ import sys
 from pathlib import PurePath
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from eyeplane.deliver import blur_words, plain_text, reach_words
+from eyeplane.deliver import (
+    blur_words,
+    cautions,
+    frame_reasons,
+    plain_text,
+    reach_words,
+    summary_lines,
+)
 from eyeplane.records import Sitting, SittingFrame
 
 PLAIN_COLUMNS = 100  # where the output goes into a file or a pipe
 
 
-def print_sitting(sitting: Sitting) -> None:
+def print_sitting(sitting: Sitting, *, why: bool = False) -> None:
     """Print a sitting to stdout, plainly where that is no terminal.
 
     Parameters
     ----------
     sitting : Sitting
         Measured and answered.
+    why : bool
+        Whether to tell of each frame what stands behind its answer.
     """
     terminal = sys.stdout.isatty()
     out = sys.stdout if terminal else io.StringIO()
@@ -37,10 +47,15 @@ def print_sitting(sitting: Sitting) -> None:
     for line in sitting.lines:
         if line:
             console.print(_line(line))
+    for line in summary_lines(sitting):
+        console.print(_line(line))
     if any(frame.burst is not None for frame in sitting.frames):
         console.print(_table(sitting))
+    if why:
+        _print_why(console, sitting)
     _print_spots(console, sitting)
     _print_rest(console, sitting)
+    _print_cautions(console, sitting)
     if isinstance(out, io.StringIO):
         sys.stdout.write("".join(f"{line.rstrip()}\n" for line in out.getvalue().splitlines()))
 
@@ -86,6 +101,19 @@ def _answer(frame: SittingFrame) -> Text:
     return said
 
 
+def _print_why(console: Console, sitting: Sitting) -> None:
+    told = [(frame, frame_reasons(frame)) for frame in sitting.frames]
+    told = [(frame, reasons) for frame, reasons in told if reasons]
+    console.print()
+    console.print("Why", style="bold")
+    if not told:
+        console.print("Nothing more can be told of these frames than the answers above.")
+    for frame, reasons in told:
+        console.print(_line(f"{_name(frame)}: {frame.answer.sentence}"))
+        for reason in reasons:
+            console.print(Padding(_line(reason), (0, 0, 0, 4)))
+
+
 def _print_spots(console: Console, sitting: Sitting) -> None:
     frames = [frame for frame in sitting.frames if frame.reading.spots]
     if not frames:
@@ -111,6 +139,16 @@ def _print_rest(console: Console, sitting: Sitting) -> None:
             else f"could not be read: {frame.reading.reason}"
         )
         console.print(_line(f"{_name(frame)}: {reason}"))
+
+
+def _print_cautions(console: Console, sitting: Sitting) -> None:
+    said = cautions(sitting)
+    if not said:
+        return
+    console.print()
+    console.print("Take care", style="bold")
+    for caution in said:
+        console.print(_line(caution))
 
 
 def _name(frame: SittingFrame) -> str:

@@ -1,7 +1,18 @@
 """What is handed on: the report of a sitting as one self-contained page, and its wording."""
 
+from eyeplane.deliver.cautions import cautions
 from eyeplane.deliver.numbers import blur_words
+from eyeplane.deliver.reasons import frame_reasons
 from eyeplane.deliver.report import write_report
+from eyeplane.deliver.summary import summary_lines
 from eyeplane.deliver.wording import plain_text, reach_words
 
-__all__ = ["blur_words", "plain_text", "reach_words", "write_report"]
+__all__ = [
+    "blur_words",
+    "cautions",
+    "frame_reasons",
+    "plain_text",
+    "reach_words",
+    "summary_lines",
+    "write_report",
+]

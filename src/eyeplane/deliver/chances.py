@@ -8,6 +8,7 @@ from eyeplane.deliver.wording import cause_words, number, percent
 from eyeplane.records import CauseChance
 
 EVEN = 0.5  # natural logarithm: less than 1.65 times better or worse says nothing; no source
+LEAST = 0.01  # chance below which a cause is not told on a line; no source
 MOST = 1000  # times; beyond, the number would be worth nothing
 
 
@@ -91,23 +92,25 @@ def pixel_words(evidence: float) -> str:
     return f"{number(whole, digits)} times {side}"
 
 
-def chances_line(chances: Sequence[CauseChance], most: int = 3) -> str:
-    """Return the likeliest causes on one line.
+def chance_lines(chances: Sequence[CauseChance], most: int = 3) -> tuple[str, ...]:
+    """Return the likeliest causes for a terminal, one a line.
 
     Parameters
     ----------
     chances : sequence of CauseChance
         Most probable first.
     most : int
-        How many are told.
+        How many are told; of the others only those of a hundredth or more.
 
     Returns
     -------
-    str
-        "shake 96 % (before looking 40 %, the pixels fit it 30 times better; 1/60 s at 85 mm)".
+    tuple of str
+        For instance "Shake 96 %: before looking 40 %, the pixels fit it 30 times better.".
     """
-    return "; ".join(
-        f"{row.cause} {row.together} (before looking {row.before}, the pixels fit it {row.pixels}"
-        + (f": {row.because})" if row.because else ")")
-        for row in chance_rows(chances[:most])
+    rows = chance_rows(chances)
+    told = [row for n, row in enumerate(rows[:most]) if n == 0 or chances[n].chance >= LEAST]
+    return tuple(
+        f"{row.cause.capitalize()} {row.together}: before looking {row.before}, the pixels fit it "
+        + (f"{row.pixels} ({row.because})." if row.because else f"{row.pixels}.")
+        for row in told
     )

@@ -37,8 +37,8 @@ def finding_parts(answer: FrameAnswer) -> tuple[FindingPart, ...]:
     Returns
     -------
     tuple of FindingPart
-        Of the frame, of the deciding sitter, then of the others in the order of the record; what
-        the frame's sentence says already, or another finding, is left out.
+        Closed eyes first, then of the frame, of the deciding sitter, and of the others in the order
+        of the record; what the frame's sentence says already, or another finding, is left out.
     """
     sitters = [k for k, face in enumerate(answer.faces) if face.sitter]
     sitters.sort(key=lambda k: k != answer.deciding)
@@ -46,6 +46,7 @@ def finding_parts(answer: FrameAnswer) -> tuple[FindingPart, ...]:
     for k in sitters:
         face = answer.faces[k]
         told += [(_who(face, finding, len(sitters)), finding) for finding in face.findings]
+    told.sort(key=lambda pair: pair[1].kind != "closed")  # a blink spoils whatever else is right
     seen: set[tuple[str, str]] = set()
     parts = []
     for who, finding in told:
@@ -53,7 +54,8 @@ def finding_parts(answer: FrameAnswer) -> tuple[FindingPart, ...]:
         if not key[1] or key in seen or key[1].rstrip(".") in answer.sentence:
             continue
         seen.add(key)
-        parts.append(FindingPart(who=who, text=finding.text, advice=_advice(finding, answer)))
+        text = _after(who, finding.text)
+        parts.append(FindingPart(who=who, text=text, advice=_advice(finding, answer)))
     return tuple(parts)
 
 
@@ -61,6 +63,11 @@ def _who(face: FaceAnswer, finding: Finding, sitters: int) -> str:
     short = name_words(face.name)
     said = short.lower() in finding.text.lower()
     return "" if sitters < 2 or said else short[:1].upper() + short[1:]
+
+
+def _after(who: str, text: str) -> str:
+    """Return a sentence as it goes on after a name and a colon."""
+    return text[0].lower() + text[1:] if who and text.startswith(("The ", "A ", "An ")) else text
 
 
 def _advice(finding: Finding, answer: FrameAnswer) -> str:

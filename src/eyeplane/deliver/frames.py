@@ -186,16 +186,10 @@ def others_of(sitting: Sitting) -> tuple[FramePart, ...]:
 def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) -> FramePart:
     reading, answer = frame.reading, frame.answer
     pairs = list(zip(reading.faces, answer.faces, strict=False))
-    order = sorted(
-        (k for k, (_, a) in enumerate(pairs) if a.sitter), key=lambda k: _middle(pairs[k][0])
-    )
+    order, places = sitters_of(frame)
     sitters = tuple(
-        _face(
-            *pairs[k],
-            place=_place(pairs[k][1], n) if len(order) > 1 else "",
-            decides=k == answer.deciding,
-        )
-        for n, k in enumerate(order, 1)
+        _face(*pairs[k], place=place, decides=k == answer.deciding)
+        for k, place in zip(order, places, strict=True)
     )
     reach, spread = reach_parts(answer.reach_cm)
     return FramePart(
@@ -211,11 +205,7 @@ def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) ->
         diagonal=_yes_no(answer.holds_diagonal),
         mark=_mark(frame, sitting, enlarged),
         findings=finding_parts(answer),
-        group=group_of(
-            [pairs[k][1] for k in order],
-            places=[sitter.place for sitter in sitters],
-            stop_for_all=answer.stop_for_all,
-        ),
+        group=group_of([pairs[k][1] for k in order], answer, places=places),
         deciding=next((s for s in sitters if s.decides), sitters[0] if sitters else None),
         sitters=sitters,
         bystanders=len(pairs) - len(order),
@@ -241,6 +231,29 @@ def _face(reading: FaceReading, answer: FaceAnswer, *, place: str, decides: bool
         clock=iris_clock(answer.lights),
         facts=face_facts(reading, answer),
     )
+
+
+def sitters_of(frame: SittingFrame) -> tuple[tuple[int, ...], tuple[str, ...]]:
+    """Return the sitters of a frame from left to right.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        One frame.
+
+    Returns
+    -------
+    tuple of int, tuple of str
+        Their indices in the record, and what to call each; a single sitter's name is empty.
+    """
+    reading, answer = frame.reading, frame.answer
+    pairs = list(zip(reading.faces, answer.faces, strict=False))
+    order = sorted(
+        (k for k, (_, a) in enumerate(pairs) if a.sitter), key=lambda k: _middle(pairs[k][0])
+    )
+    if len(order) < 2:
+        return tuple(order), ("",) * len(order)
+    return tuple(order), tuple(_place(pairs[k][1], n) for n, k in enumerate(order, 1))
 
 
 def _place(answer: FaceAnswer, number: int) -> str:

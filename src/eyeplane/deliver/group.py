@@ -1,10 +1,11 @@
 """A group: who is in the depth of field and who is out, by how much, and what would have held."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.deliver.wording import CANNOT, NEARNESS, offset_words, reach_words, stop_words
-from eyeplane.records import FaceAnswer, Measured
+from eyeplane.records import FaceAnswer, FrameAnswer, Measured
 
 FROM_LEFT = " from the left"
 
@@ -51,7 +52,7 @@ class Group:
 
 
 def group_of(
-    sitters: Sequence[FaceAnswer], *, places: Sequence[str], stop_for_all: float | None
+    sitters: Sequence[FaceAnswer], answer: FrameAnswer, *, places: Sequence[str]
 ) -> Group | None:
     """Return who is in and who is out.
 
@@ -59,10 +60,10 @@ def group_of(
     ----------
     sitters : sequence of FaceAnswer
         From left to right, bystanders left out.
+    answer : FrameAnswer
+        Of the frame.
     places : sequence of str
-        What to call those without a name, likewise.
-    stop_for_all : float or None
-        Aperture that would have held everybody, f-number.
+        What to call those without a name, from left to right.
 
     Returns
     -------
@@ -83,16 +84,25 @@ def group_of(
         )
         for answer, name in zip(sitters, names, strict=True)
     )
-    for_all = ""
-    if stop_for_all is not None:
-        for_all = f"{stop_words(stop_for_all)} would have held everybody where the focus lay."
     told = any(a.inside is not None or a.offset_mm is not None for a in sitters)
     return Group(
         rows=rows,
         heading=FROM_LEFT.strip() if short else "sitter",
         told=told,
-        for_all=for_all,
+        for_all=_for_all(answer),
     )
+
+
+def _for_all(answer: FrameAnswer) -> str:
+    """Return what would have held everybody, unless the frame's own words say it."""
+    if answer.stop_for_all is None:
+        return ""
+    stop = stop_words(answer.stop_for_all)
+    said = [answer.sentence, answer.advice]
+    said += [text for finding in answer.findings for text in (finding.text, finding.advice)]
+    if any(re.search(rf"{re.escape(stop)}(?![0-9.]*[0-9])", text) for text in said):
+        return ""
+    return f"{stop} would have held everybody where the focus lay."
 
 
 def name_words(name: str) -> str:
@@ -122,7 +132,7 @@ def standing_words(answer: FaceAnswer) -> str:
     Returns
     -------
     str
-        "in", "out: too near", "out: too far", "out" or "cannot tell".
+        "in", "out, too near", "out, too far", "out" or "cannot tell".
     """
     if answer.inside is None:
         return CANNOT
@@ -131,7 +141,7 @@ def standing_words(answer: FaceAnswer) -> str:
     offset = answer.offset_mm
     if offset is None or offset.low <= 0 <= offset.high:
         return "out"
-    return "out: too near" if offset.value > 0 else "out: too far"
+    return "out, too near" if offset.value > 0 else "out, too far"
 
 
 def away_words(offset: Measured | None) -> str:

@@ -217,9 +217,10 @@ def _colour(colour: ColourBlur) -> str:
 
 def _ghost(ghost: Ghost) -> str:
     core = ghost.core_share
+    drew = f"{percent(core.value)} ({percent(core.low)} to {percent(core.high)})"
     return (
         f"{spread_words(ghost.length_px, 'px')} long, {round(ghost.angle_deg) % 180}° from level; "
-        f"flash drew {percent(core.value)} ({percent(core.low)} to {percent(core.high)}) of the light"
+        f"flash drew {drew} of the light"
     )
 
 

@@ -118,6 +118,31 @@ def habit_parts(habits: Sequence[Habit]) -> tuple[HabitPart, ...]:
     )
 
 
+def summary_lines(sitting: Sitting, *, habits: int = 3) -> tuple[str, ...]:
+    """Return the sitting as a whole in few lines for a terminal.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        Measured and answered.
+    habits : int
+        How many habits are told at most.
+
+    Returns
+    -------
+    tuple of str
+        The tally, the best change, and what repeats with its advice; empty where nothing is known.
+    """
+    tally = tally_parts(sitting.tally, goal_cm=sitting.goal_cm)
+    lines = [" · ".join(tally)] if tally else []
+    lines += [f"Most help: {c.text}. {c.brings}." for c in change_parts(sitting)[:1]]
+    lines += [
+        " ".join(["It repeats:", part.text, part.advice]).rstrip()
+        for part in habit_parts(sitting.habits[:habits])
+    ]
+    return tuple(lines)
+
+
 def _says(text: str, count: int) -> bool:
     """Return whether a text names a number of frames already."""
     return re.search(rf"\b{count}\b[^.]*\bframes?\b", text) is not None

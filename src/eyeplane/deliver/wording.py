@@ -266,11 +266,12 @@ def percent(share: float) -> str:
     str
         "36 %", "under 1 %", "over 99 %"; "100 %" and "0 %" only for exactly all and nothing.
     """
-    if 0 < share < 0.005:
+    whole = round(share * 100)
+    if whole == 0 and share > 0:
         return f"under 1{THIN}%"
-    if 0.995 <= share < 1:
+    if whole == 100 and share < 1:
         return f"over 99{THIN}%"
-    return f"{share * 100:.0f}{THIN}%"
+    return f"{whole}{THIN}%"
 
 
 def rounded(measured: Measured, unit: str = "") -> str:

@@ -1,0 +1,61 @@
+"""Why a frame's answer is what it is, in lines for a terminal."""
+
+from collections.abc import Sequence
+
+from eyeplane.deliver.chances import chance_lines
+from eyeplane.deliver.findings import finding_parts, findings_line
+from eyeplane.deliver.frames import sitters_of
+from eyeplane.deliver.group import Group, group_of
+from eyeplane.deliver.light import light_words
+from eyeplane.records import FaceAnswer, SittingFrame
+
+
+def frame_reasons(frame: SittingFrame) -> tuple[str, ...]:
+    """Return what stands behind a frame's answer.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        One frame.
+
+    Returns
+    -------
+    tuple of str
+        Findings with their advice, who of a group is in and who is out, and of the deciding
+        sitter the light and how probable each cause is; without what is not known.
+    """
+    answer = frame.answer
+    order, places = sitters_of(frame)
+    sitters = [answer.faces[k] for k in order]
+    said = list(findings_line(finding_parts(answer)))
+    group = group_of(sitters, answer, places=places)
+    if group is not None:
+        said += _group_lines(group)
+    deciding = _deciding(frame, sitters)
+    if deciding is not None and deciding.lights:
+        said.append(light_words(deciding.lights))
+    if deciding is not None:
+        said += chance_lines(deciding.chances)
+    return tuple(said)
+
+
+def _group_lines(group: Group) -> list[str]:
+    if not group.told:
+        return []
+    suffix = "" if group.heading == "sitter" else f" {group.heading}"
+    lines = [
+        f"{(row.who + suffix).capitalize()}: {row.standing}; eye from the focus plane {row.away}; "
+        f"reach {row.reach}{_stop_words(row.stop)}."
+        for row in group.rows
+    ]
+    return [*lines, group.for_all] if group.for_all else lines
+
+
+def _stop_words(stop: str) -> str:
+    return f"; {stop} would have held" if stop.startswith("f/") else ""
+
+
+def _deciding(frame: SittingFrame, sitters: Sequence[FaceAnswer]) -> FaceAnswer | None:
+    if frame.answer.deciding is not None:
+        return frame.answer.faces[frame.answer.deciding]
+    return sitters[0] if sitters else None
