@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeplane.diagnose import words
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.prior import (
     CELLS_BELOW,
@@ -129,7 +130,7 @@ def _noise_size(case: FaceCase) -> Measured | None:
     noise = case.reading.noise_contrast
     if noise is None:
         return None
-    low, value, high = (equal_blur_px(case, n) for n in (noise.low, noise.value, noise.high))
+    low, value, high = (equal_blur_px(n) for n in (noise.low, noise.value, noise.high))
     return Measured(value=value, low=min(low, value), high=max(high, value))
 
 
@@ -179,8 +180,7 @@ def chance_words(chances: Sequence[CauseChance], seen: str = "") -> str:
     if not chances:
         return ""
     said = [c for c in chances[:3] if c.chance >= LEAST_SAID] or [chances[0]]
-    shares = [_share(c, of=len(said)) for c in said]
-    names = [f"{_name(c.cause)} {share}" for c, share in zip(said, shares, strict=True)]
+    names = [f"{_name(c.cause)} {_percent(c.chance)}" for c in said]
     why = said[min(1, len(said) - 1)].because
     reasons = "; ".join(part for part in (seen, why) if part)
     head = ", ".join(names)
@@ -191,8 +191,6 @@ def _name(cause: str) -> str:
     return {"none": "no blur that shows", "motion": "some other motion"}.get(cause, cause)
 
 
-def _share(chance: CauseChance, of: int) -> str:
-    # Never "100 %" beside another cause, nor alone: the numbers do not carry that far.
-    percent = min(max(round(100 * chance.chance), 1), 99)
-    del of
-    return f"{percent}\u2009%"
+def _percent(chance: float) -> str:
+    # Never 0 or 100: the numbers do not carry that far.
+    return f"{min(max(round(100 * chance), 1), 99)}{words.THIN}%"

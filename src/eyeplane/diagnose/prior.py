@@ -1,5 +1,6 @@
 """How probable each cause of softness is by the settings alone, before looking at the pixels."""
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,9 +12,8 @@ from eyeplane.diagnose import words
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.lens import Z90
 from eyeplane.diagnose.motion import flash_alone
-from eyeplane.diagnose.reach import reach_at
 from eyeplane.diagnose.signs import SMALL_APERTURE, diffraction_px
-from eyeplane.optics import PointSpread, blur_for_print_px
+from eyeplane.optics import PointSpread, blur_for_print_px, reach_cm
 from eyeplane.records import Exposure, FrameReading, KitFocus, Learned, Measured
 
 FloatArray = NDArray[np.float64]
@@ -41,12 +41,14 @@ MISS_MM = 40.0  # half of those lie within this of the iris: lashes, nose, ear; 
 ROW_MM, ROWS_MM = 60.0, 300.0
 SMEAR_SHARE = 0.01  # frames through a smear or haze worth a word; from memory
 SMEAR_PX, SMEAR_LOG_SD = 4.0, 0.7  # and what it softens by; from memory
+OWN_PX = 1.5  # disc that passes for the capture's own softness: measuring leaves 1 to 2 px out
 ODD_SHARE = 0.04  # a knock, wind, a shutter time that is not the true one; from memory
 WIDE_PX = (0.1, 100.0)  # where nothing is known every size between these is as probable, by ratio
 FLASH_TIME_S = 1 / 500  # t.1 of flash, 1/250 s at full power to 1/2000 s at low; trade practice
 # Noise by ISO alone (measure.noise): electrons at white of a 6 um pixel at ISO 100, from memory,
 # x / 1.6; luma carries .56 of one channel's variance; skin at .18 of white, from memory.
 WELL_ELECTRONS, LUMA_POWER, SKIN_LEVEL, ISO_LOG_SD = 50_000.0, 0.561, 0.18, 0.45
+EQUAL_STEP = 0.05  # of ln(noise) in which its equal blur is worked out
 PUSHED_SHARE = 0.01  # of frames are pushed by stops; from memory
 
 
@@ -205,13 +207,21 @@ def kit_focus(exif: Exposure, learned: Learned) -> KitFocus | None:
     Returns
     -------
     KitFocus or None
-        The one of most frames whose name holds both body and lens.
+        The kit's own line, not one of its settings.
     """
-    if not exif.body or not exif.lens:
+    if not exif.body:
         return None
-    body, lens = exif.body.strip(), exif.lens.strip()
-    found = [k for k in learned.focus if body in k.kit and lens in k.kit]
-    return max(found, key=lambda k: k.frames, default=None)
+    body, lens = exif.body.strip(), (exif.lens or "").strip()
+    number = (exif.body_serial or "")[-4:]
+    found = [
+        k
+        for k in learned.focus
+        if k.kit.startswith(body)
+        and (lens in k.kit if lens else " with " not in k.kit)
+        # Two bodies of one make are told apart by the ends of their serial numbers.
+        and ("(…" not in k.kit or (number and f"…{number}" in k.kit))
+    ]
+    return max(found, key=lambda k: (not k.setting, k.frames), default=None)
 
 
 def _focus(case: FaceCase, reading: FrameReading, learned: Learned) -> _Part:
@@ -322,7 +332,8 @@ def _glass(reading: FrameReading) -> _Part:
     disc, f_number = diffraction_px(reading), reading.exposure.f_number or 0.0
     if disc is None or f_number < SMALL_APERTURE:
         return _Part("glass", lambda px: SMEAR_SHARE * smear(px), "a smear on the glass is rare")
-    small = _log_normal(disc, 0.15)
+    beyond_px = math.sqrt(max(disc**2 - OWN_PX**2, 0.0))
+    small = _log_normal(beyond_px, 0.15)
     told = f"{words.f_stop(f_number)} alone softens by {words.px(disc)}"
     return _Part(
         "glass", lambda px: 1.0 - (1.0 - SMEAR_SHARE * smear(px)) * (1.0 - small(px)), told
@@ -336,7 +347,7 @@ def _noise(case: FaceCase, reading: FrameReading) -> _Part:
     pitch = 6.0 if reading.pitch_um is None else min(max(reading.pitch_um.value, 0.7), 12.0)
     level = case.reading.level or SKIN_LEVEL
     electrons = WELL_ELECTRONS * (pitch / 6.0) ** 2 * 100.0 / iso * min(max(level, 0.01), 1.0)
-    equal = equal_blur_px(case, math.sqrt(LUMA_POWER / electrons))
+    equal = equal_blur_px(math.sqrt(LUMA_POWER / electrons))
     told = f"grain of ISO {iso:.0f} costs no more than a blur of {words.px(equal)}"
     usual = _log_normal(equal, ISO_LOG_SD)
     # A pushed exposure shows more grain than its ISO tells.
@@ -345,26 +356,32 @@ def _noise(case: FaceCase, reading: FrameReading) -> _Part:
     )
 
 
-def equal_blur_px(case: FaceCase, noise: float) -> float:
+def equal_blur_px(noise: float) -> float:
     """Return the disc that costs as much reach as some noise does.
 
     Parameters
     ----------
-    case : FaceCase
-        For the frame and its viewer.
     noise : float
         Standard deviation over mean, per pixel, >= 0.
 
     Returns
     -------
     float
-        Diameter in px; 0 without noise.
+        Diameter in px, to 5 %; the same for every frame and viewer, since both costs scale alike.
+        0 below a noise of 0.001, which costs nothing.
     """
-    if noise <= 0:
+    if noise < 0.001:
         return 0.0
-    reach = reach_at(PointSpread(), noise, case.view)
-    if reach <= 0:
-        return WIDE_PX[1]
-    return blur_for_print_px(
-        long_edge_px=case.view.long_edge_px, print_cm=reach, viewing_cm=case.view.viewing_cm
+    return _equal_blur_px(round(math.log(min(noise, 2.0)) / EQUAL_STEP))
+
+
+@functools.lru_cache(maxsize=256)
+def _equal_blur_px(step: int) -> float:
+    # Any frame will do: one of 6000 px from 50 cm.
+    reach = reach_cm(
+        spread=PointSpread(),
+        long_edge_px=6000,
+        noise_contrast=math.exp(step * EQUAL_STEP),
+        viewing_cm=50.0,
     )
+    return blur_for_print_px(long_edge_px=6000, print_cm=float(reach), viewing_cm=50.0)

@@ -51,6 +51,8 @@ CONE_CALLED, CONE_OPEN = math.log(9.0), -0.7
 WHOSE_RATIO = 20.0  # a static place shows whose motion it was in 19 of 20; no source
 FAR_MM = 150.0  # a plane this far off blurs a head alike all over
 SIZE_LOG_SD = 0.12  # no size is trusted better: the floor of the cone fit
+# Blur that the measuring takes for the capture's own and leaves out, as the cone fit has it.
+HIDDEN_PX, HIDDEN_SHARE = np.array([0.0, 1.2, 2.0]), np.array([1.0, 1.0, 0.7]) / 2.7
 SOFT_PX = 0.5  # sizes are compared as log(px + this), as in the cone fit
 # Probability that another sitter is sharp, or that none is, under each cause; no source.
 OTHER_SHARP = {"depth": 0.99, "sitter": 0.6, "motion": 0.3, "focus": 0.1, "noise": 0.1}
@@ -301,8 +303,9 @@ def fits(size: Measured, px: FloatArray) -> FloatArray:
     ndarray
         1 at the measured value, falling as Student's t in the log of size.
     """
-    t = (np.log(px + SOFT_PX) - math.log(max(size.value, 0.0) + SOFT_PX)) / _log_sd(size)
-    return np.asarray((1.0 + t * t / STUDENT_NU) ** (-(STUDENT_NU + 1) / 2))
+    seen = np.sqrt(np.maximum(px**2 - HIDDEN_PX[:, None] ** 2, 0.0))
+    t = (np.log(seen + SOFT_PX) - math.log(max(size.value, 0.0) + SOFT_PX)) / _log_sd(size)
+    return np.asarray(HIDDEN_SHARE @ (1.0 + t * t / STUDENT_NU) ** (-(STUDENT_NU + 1) / 2))
 
 
 def below(size: Measured, px: FloatArray) -> FloatArray:
