@@ -11,7 +11,7 @@ from eyeplane.records import Face
 
 GLOBE_MM = 10.5  # mm from the iris to the eye's centre of turning; from memory
 CORNER_ASIDE_MM = 13.0  # outer corner from the middle of the eye, ± 1.5; canonical face mesh
-LENS_SD = 0.12  # sine: sitters look into the lens within 7 degrees; common practice, no source
+LENS_SD = 0.09  # sine: sitters look within 5 degrees of the lens; common practice, no source
 # Spread of what the corners tell, in sines. Of both corners the half sum cancels how wide the eyes
 # are; what stays is 1.5 mm by the mesh's points and by how deep corners lie.
 BOTH_SD = 0.15
@@ -76,6 +76,8 @@ def gaze_of(face: Face) -> Gaze:
     size = float(np.hypot(*sine))
     if size > AVERTED_SDS * math.hypot(sd, LENS_SD):
         sine = sine * min(1.0, LARGEST / size)
+        if len(told) == 1:  # one corner alone may be the mesh's error: between it and the lens
+            sine, sd = sine / 2, math.hypot(sd, min(size, LARGEST) / 2)
     else:
         share = LENS_SD**2 / (LENS_SD**2 + sd**2)
         sine, sd = sine * share, sd * math.sqrt(share)

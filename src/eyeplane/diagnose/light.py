@@ -35,6 +35,7 @@ SAME_MM = 1.3  # the same light's places in two eyes lie closer: eyes differ in 
 STRAY_SHARE = 0.1  # a weaker highlight that the other eye lacks while it shows others is no light
 RIM_SHARE = 0.97  # of the radius: highlights seen farther out are told as there, with a wide spread
 AT_LENS_DEG = 8.0  # an interval that reaches down to here says no direction
+NEAR_LENS_DEG = 30.0  # and one that ends below here says "close to the lens"
 NINETY = 1.645  # standard deviations of a 90 % interval
 
 
@@ -90,7 +91,9 @@ class _Placed:
 
 
 def lights_of(face: FaceReading, *, shape: EyeShape = HUMAN_EYE) -> tuple[LightSource, ...]:
-    """Return the lights that the counting eye's catchlights tell of, strongest first.
+    """Return the lights that catchlights tell of, strongest first.
+
+    They are the counting eye's, or the other's where that one shows none.
 
     Parameters
     ----------
@@ -119,6 +122,8 @@ def lights_of(face: FaceReading, *, shape: EyeShape = HUMAN_EYE) -> tuple[LightS
     """
     counting = counting_eye(face)
     other = face.eyes[1] if counting is face.eyes[0] else face.eyes[0]
+    if not counting.catchlights:
+        counting, other = other, counting
     if not counting.catchlights:
         return ()
     gaze = gaze_of(face.face)
@@ -304,7 +309,7 @@ def light_words(lights: Sequence[LightSource]) -> str:
         soft.", or that nothing can be told.
     """
     if not lights:
-        return "No catchlight to read in the eye that counts, so the light cannot be told."
+        return "No catchlight to read, so the light cannot be told."
     if len(lights) == 1:
         return f"One light {_one(lights[0])}."
     rest = [_where(light) for light in lights[1:3]]
@@ -323,7 +328,8 @@ def _one(light: LightSource) -> str:
 def _where(light: LightSource) -> str:
     off = light.off_axis_deg
     if off.low < AT_LENS_DEG:
-        return f"close to the lens, within {_whole(off.high)}° of it"
+        near = "close to the lens, " if off.high < NEAR_LENS_DEG else ""
+        return f"{near}within {_whole(off.high)}° of {'it' if near else 'the lens'}"
     hour = round(light.clock_hours) % 12 or 12
     if off.high - off.low > max(20.0, 0.6 * off.value):
         return f"at {hour} o'clock, {_whole(off.low)} to {_whole(off.high)}° off the lens"
@@ -335,7 +341,7 @@ def _size(light: LightSource) -> str:
     largest = max((width, height), key=lambda side: side.value)
     if min(width.low, height.low) <= 0.0:
         if not light.hardness:
-            return "too small in the picture to tell how hard it is"
+            return "how large it is and how hard cannot be told"
         return f"looks at most {_whole(max(largest.high, 1.0))}° wide: {light.hardness}"
     size = f"looks {_whole(width.value)}° wide"
     if max(width.value, height.value) > 1.4 * min(width.value, height.value):

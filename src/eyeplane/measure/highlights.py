@@ -4,20 +4,20 @@ Points are (x, y), arrays [y, x].
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
-from eyeplane.imaging import LumaWindow, Picture
-from eyeplane.records import Blur, Eye
+from eyeplane.measure.eye_patch import (
+    Array,
+    EyePatch,
+    LightLevels,
+    Mask,
+    from_middle,
+    quantile,
+)
 
-Array = NDArray[np.float32]
-Mask = NDArray[np.bool_]
-
-WORK_IRIS_PX = 110.0  # larger irises are averaged down towards it: 0.1 mm a pixel tells enough
-WINDOW_IRISES = 1.7  # side of the window over the iris
 LIT_RATIO = 2.0  # a highlight's peak over the brighter parts of the iris
 LIT_SHARE = 0.35  # and over skin and white of the eye, which a large soft light's may fall short of
 ON_IRIS_RATIO = 1.4  # of what lies around a piece, its darker third, over the same parts
@@ -27,41 +27,15 @@ GAP_IRISES = 0.04  # dark bars this wide do not part a source: 0.5 mm, panes of 
 TEAR_MM = 0.5  # narrower glints along the lower lid are the tear film's; from memory
 LID_RADII = 0.8  # above it the upper lid covers the cornea by 1 to 2 mm; from memory
 OUTSTANDING = 1.15  # a peak this far above skin and white of the eye is neither
+LID_NEAR_RADII = 0.12  # above a piece: edge and lashes of a lid that may cover part of it
+PUPIL_RADII = 0.5  # a wide pupil's; what is dark farther out is no pupil
 LID_SHINE = 1.5  # skin of the upper lid, moist and turned to the light, over the rest of it
 DIM_SHARE = 0.08  # of the iris: the most that a dimmer piece may cover: 25 degrees square
 EDGE_SHARE = 0.03  # the same for one along the upper lid
+SKIRT = 0.35  # of the blur's disc: what a blurred edge reaches beyond its half height
 FEWEST_PX = 3  # a lens draws no point smaller than this at half height; fewer are hot pixels
 MOST = 6  # highlights of one eye: with more of them it is no catchlight but a pattern
 FILL_FLAGS = cv2.FLOODFILL_FIXED_RANGE | cv2.FLOODFILL_MASK_ONLY
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class EyePatch:
-    """The eye, averaged down where it is large, in its own pixels.
-
-    Attributes
-    ----------
-    luma, smooth : ndarray
-        Linear light [y, x], and the same with noise smoothed away.
-    clipped : ndarray
-        Bool, where the light is unknown.
-    step : int
-        Frame pixels per pixel of the patch.
-    corner_px : tuple of int
-        Its upper left corner in the frame.
-    middle : tuple of float
-        (x, y) of the iris, pixels of the patch.
-    radius : float
-        Of the iris, pixels of the patch.
-    """
-
-    luma: Array
-    smooth: Array
-    clipped: Mask
-    step: int
-    corner_px: tuple[int, int]
-    middle: tuple[float, float]
-    radius: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -80,6 +54,8 @@ class Spot:
         Its linear light, and that of the ring.
     clipped : bool
         Whether its light is unknown somewhere.
+    hidden : bool
+        Whether the upper lid comes so near that it may cover part of it.
     """
 
     rows: slice
@@ -89,6 +65,7 @@ class Spot:
     peak: float
     base: float
     clipped: bool
+    hidden: bool = False
 
     @property
     def extent(self) -> tuple[int, int]:
@@ -103,101 +80,15 @@ class Spot:
         return int(np.ptp(np.flatnonzero(across))) + 1, int(np.ptp(np.flatnonzero(down))) + 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Levels:
-    """Linear light of the eye: dark and bright parts of the bare iris, and what is around it."""
-
-    dark: float
-    bright: float
-    around: float
-
-
-def eye_patch(picture: Picture, eye: Eye, blur: Blur) -> EyePatch | None:
-    """Return an eye cut out of its frame.
-
-    Parameters
-    ----------
-    picture : Picture
-        The frame.
-    eye : Eye
-        The eye.
-    blur : Blur
-        Its blur: nothing finer is worth keeping.
-
-    Returns
-    -------
-    EyePatch or None
-        None where too little of the eye lies in the frame.
-    """
-    iris_px = eye.iris_diameter_px.value
-    side = math.ceil(WINDOW_IRISES * iris_px)
-    x, y = eye.iris_px
-    window = picture.luma_window(math.floor(x - side / 2), math.floor(y - side / 2), side, side)
-    step = max(1, round(iris_px / WORK_IRIS_PX))
-    if min(window.luma.shape) < max(0.8 * iris_px, 8 * step):
-        return None
-    luma, clipped = _averaged(window, step)
-    radius = iris_px / 2 / step
-    # Nothing smaller than the blur is there to be lost; noise and grain are.
-    blur_px = blur.disc_px.value / step if blur.disc_px is not None else 0.0
-    soft = cv2.GaussianBlur(luma, (0, 0), max(0.5, radius / 60, min(0.12 * blur_px, radius / 20)))
-    return EyePatch(
-        luma=luma,
-        smooth=np.asarray(soft, np.float32),
-        clipped=clipped,
-        step=step,
-        corner_px=(window.x_px, window.y_px),
-        middle=((x - window.x_px) / step, (y - window.y_px) / step),
-        radius=radius,
-    )
-
-
-def _averaged(window: LumaWindow, step: int) -> tuple[Array, Mask]:
-    """Return light and clipped pixels, means over blocks; a block with any clipped one counts."""
-    if step == 1:
-        return window.luma, window.clipped
-    rows, columns = (n // step for n in window.luma.shape)
-    size = (columns, rows)
-    luma = cv2.resize(
-        window.luma[: rows * step, : columns * step], size, interpolation=cv2.INTER_AREA
-    )
-    clipped = window.clipped[: rows * step, : columns * step]
-    blocks = clipped.reshape(rows, step, columns, step).any(axis=(1, 3))
-    return np.asarray(luma, np.float32), np.asarray(blocks)
-
-
-def _from_middle(patch: EyePatch) -> tuple[Array, Array]:
-    """Return x and y of every pixel from the middle of the iris, in its radii."""
-    height, width = patch.luma.shape
-    x = (np.arange(width, dtype=np.float32)[None] + 0.5 - patch.middle[0]) / patch.radius
-    y = (np.arange(height, dtype=np.float32)[:, None] + 0.5 - patch.middle[1]) / patch.radius
-    return np.broadcast_to(x, patch.luma.shape), np.broadcast_to(y, patch.luma.shape)
-
-
-def _levels(patch: EyePatch, y: Array, away: Array) -> _Levels | None:
-    # Lids cover the upper part of the iris; its lower sides are bare in an open eye.
-    bare = patch.smooth[(away < 0.85) & (y > -0.35)]
-    beyond = patch.smooth[(away > 1.0) & (away < 1.6)]
-    if bare.size < 20 or beyond.size < 20:
-        return None
-    return _Levels(
-        dark=_quantile(bare, 0.35), bright=_quantile(bare, 0.70), around=_quantile(beyond, 0.95)
-    )
-
-
-def _quantile(values: Array, share: float) -> float:
-    """Return a quantile without interpolation: faster, and exact enough for hundreds of pixels."""
-    index = min(values.size - 1, int(share * values.size))
-    return float(np.partition(values, index)[index])
-
-
-def find_spots(patch: EyePatch, *, mm_per_px: float) -> list[Spot]:
+def find_spots(patch: EyePatch, levels: LightLevels, *, mm_per_px: float) -> list[Spot]:
     """Return the bright pieces that are highlights of lights, fragments merged.
 
     Parameters
     ----------
     patch : EyePatch
         The eye.
+    levels : LightLevels
+        How bright it is.
     mm_per_px : float
         Scale, of the patch's pixels, > 0.
 
@@ -211,11 +102,8 @@ def find_spots(patch: EyePatch, *, mm_per_px: float) -> list[Spot]:
     From the brightest peak down, each piece is followed to half the way down to the iris' level
     (or less far, where it runs into something else there), and kept if it is a light's.
     """
-    x, y = _from_middle(patch)
+    x, y = from_middle(patch)
     away = np.hypot(x, y)
-    levels = _levels(patch, y, away)
-    if levels is None:
-        return []
     least = max(LIT_RATIO * levels.bright, LIT_SHARE * levels.around, levels.dark + 0.02)
     todo = (away < 1.0) & (y > -LID_RADII) & (patch.smooth >= least)
     pieces: list[Spot] = []
@@ -231,7 +119,9 @@ def find_spots(patch: EyePatch, *, mm_per_px: float) -> list[Spot]:
     spots = _merged(pieces, patch, levels.dark)
     if len(spots) < len(pieces):
         spots = [s for s in spots if _is_light(patch, s, (x, y), mm_per_px, levels)]
-    return spots if len(spots) <= MOST else []
+    if len(spots) > MOST:
+        return []
+    return [replace(spot, hidden=_under_lid(patch, spot, levels)) for spot in spots]
 
 
 def _piece(
@@ -261,7 +151,7 @@ def _piece(
 
 def _spot(patch: EyePatch, mask: Mask, box: tuple[slice, slice], dark: float) -> Spot:
     """Return a piece with its surroundings: a ring a little away from its edge."""
-    near = max(1, round(0.05 * patch.radius + 0.5))
+    near = max(1, round(0.05 * patch.radius + 0.5 + min(SKIRT * patch.blur, 0.2 * patch.radius)))
     wide = near + max(2, round(0.08 * patch.radius))
     rows, columns = (
         slice(max(0, part.start - wide - 1), min(n, part.stop + wide + 1))
@@ -276,7 +166,7 @@ def _spot(patch: EyePatch, mask: Mask, box: tuple[slice, slice], dark: float) ->
         mask=mask,
         ring=ring,
         peak=float(smooth[mask].max()),
-        base=_quantile(smooth[ring], 0.35) if ring.any() else dark,
+        base=quantile(smooth[ring], share=0.35) if ring.any() else dark,
         clipped=bool((patch.clipped[rows, columns] & mask).any()),
     )
 
@@ -302,7 +192,7 @@ def grown(mask: Mask, by: float) -> Mask:
 
 
 def _is_light(
-    patch: EyePatch, spot: Spot, at: tuple[Array, Array], mm_per_px: float, levels: _Levels
+    patch: EyePatch, spot: Spot, at: tuple[Array, Array], mm_per_px: float, levels: LightLevels
 ) -> bool:
     """Return whether a piece is a light's highlight and not lid, tear film or white of the eye."""
     size = int(np.count_nonzero(spot.mask))
@@ -366,3 +256,26 @@ def _merged(pieces: list[Spot], patch: EyePatch, dark: float) -> list[Spot]:
         for label, (left, top, width, height, _) in enumerate(boxes[:count])
         if label > 0
     ]
+
+
+def _under_lid(patch: EyePatch, spot: Spot, levels: LightLevels) -> bool:
+    """Return whether lid or lashes begin right above a piece: it may go on beneath them.
+
+    Upwards along the head, what is much darker than the iris outside the pupil is the lid's edge
+    with its lashes, and what is brighter is its skin.
+    """
+    rows, columns = np.nonzero(spot.mask)
+    turn = math.radians(patch.roll_deg)
+    up = np.array([math.sin(turn), -math.cos(turn)])
+    places = np.stack([columns + spot.columns.start, rows + spot.rows.start], axis=1) + 0.5
+    top = float(((places - places.mean(axis=0)) @ up).max())
+    near = LID_NEAR_RADII * patch.radius + min(patch.blur / 2, 0.3 * patch.radius)
+    reach = top + np.arange(1.0, max(3.0, near) + 1.0)
+    line = places.mean(axis=0)[None] + reach[:, None] * up[None]
+    x, y = np.clip(line.astype(int), 0, np.array(patch.smooth.shape[::-1]) - 1).T
+    along = patch.smooth[y, x]
+    fallen = np.minimum.accumulate(along) < spot.base + 0.3 * (spot.peak - spot.base)
+    outside = np.hypot(*((line - patch.middle) / patch.radius).T) > PUPIL_RADII
+    edge = outside & (along < 0.4 * levels.dark)
+    skin = fallen & outside & (along > max(1.6 * levels.bright, 0.3 * levels.around))
+    return bool((edge | skin).any())
