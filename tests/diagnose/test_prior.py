@@ -251,12 +251,12 @@ TIMES = st.floats(1e-4, 2.0)
 STOPS = st.floats(1.2, 16.0)
 
 
-@given(TIMES, TIMES, STOPS, st.sampled_from([None, True, False]))
+@given(TIMES, TIMES, st.builds(shot, st.none(), STOPS, flash_fired=st.booleans()))
 @settings(max_examples=60, deadline=None)
 def test_a_longer_shutter_never_makes_motion_less_probable(
-    one: float, two: float, f_number: float, flash: bool | None
+    one: float, two: float, exposure: Exposure
 ) -> None:
-    short, long = (moved(priors(shot(t, f_number, flash_fired=flash))) for t in sorted((one, two)))
+    short, long = (moved(priors(replace(exposure, exposure_time_s=t))) for t in sorted((one, two)))
     assert long >= short - 2e-3
 
 

@@ -5,7 +5,6 @@ A likelihood here is how well a cause fits what was measured, 1 for the best fit
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +12,9 @@ from numpy.typing import NDArray
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.cone import STUDENT_NU
 from eyeplane.diagnose.lens import Z90
-from eyeplane.diagnose.motion import contradicts, line_of, motion_of, whose
+from eyeplane.diagnose.motion import contradicts, line_of, motion_of, whose_log_odds
 from eyeplane.diagnose.reach import other_eye, reach_at, spread_of
-from eyeplane.records import Blur, Exposure, FrameReading, Measured
+from eyeplane.records import Blur, FrameReading, Measured
 
 FloatArray = NDArray[np.float64]
 
@@ -48,7 +47,7 @@ UNDECIDED_PX = 3.0  # from here on "cannot tell" means that neither disc nor lin
 # A side is called with .95 on 9 in 10 rendered heads 10 mm and more out of focus, and by mistake
 # on at most 1 in 10 in focus (goals of `tests/published`).
 CONE_CALLED, CONE_OPEN = math.log(9.0), -0.7
-WHOSE_RATIO = 20.0  # a static place shows whose motion it was in 19 of 20; no source
+WHOSE_MOST = math.log(50.0)  # odds of shake against sitter are not trusted further; no source
 FAR_MM = 150.0  # a plane this far off blurs a head alike all over
 SIZE_LOG_SD = 0.12  # no size is trusted better: the floor of the cone fit
 # Blur that the measuring takes for the capture's own and leaves out, as the cone fit has it.
@@ -277,15 +276,14 @@ def whose_ratio(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading
     Returns
     -------
     float
-        Natural logarithm of the likelihood ratio, within ± ln 20; 0 without a line or where
+        Natural logarithm of the likelihood ratio, within ± ln 50; 0 without a line or where
         nothing tells.
     """
     if case.motion is None:
         return 0.0
     others = [c.reading for c in group if c.sitter and c is not case]
-    # The picture alone: what the settings make improbable is in the prior.
-    seen = whose(case.motion, case.reading, replace(reading, exposure=Exposure()), others)
-    return {"shake": 1.0, "sitter": -1.0, "motion": 0.0}[seen] * math.log(WHOSE_RATIO)
+    odds = whose_log_odds(case.motion, case.reading, reading, others)
+    return min(max(odds, -WHOSE_MOST), WHOSE_MOST)
 
 
 def fits(size: Measured, px: FloatArray) -> FloatArray:
