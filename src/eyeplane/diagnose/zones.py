@@ -3,15 +3,10 @@
 import math
 from dataclasses import dataclass
 
-from eyeplane.people import head_depth
+from eyeplane.people import glasses_frame_depth, head_depth
 from eyeplane.records import FaceReading, Measured
 
-# A frame's front lies before the cornea by the vertex distance, 12 to 14 mm as dispensing
-# opticians take it (back of the lens to the cornea; 8 to 15 are worn), and about 2 mm of lens and
-# rim, from memory; the cornea lies 3 mm before the iris (`eyeplane.people`).
-VERTEX_DISTANCE_MM = 13.0
-RIM_MM = 2.0
-GLASSES_SD_MM = 3.5  # how far wearers and frames differ; from memory
+GLASSES_PARTS_MM = 6.0  # rim and bridge farther apart in depth than this are not sharp together
 BRIDGE_MM = -20.0  # root of the nose before the iris: canonical face mesh, 57.9 less 37 mm
 BRIDGE_SD_MM = 4.0  # from memory
 LASH_MIDDLE = 0.65  # lashes count from a third of their length to the tips
@@ -134,20 +129,36 @@ def _lashes(reading: FaceReading) -> Zone:
     return _zone("the lashes", LASH_MIDDLE * tips.mean_mm * _ahead(reading), tips.sd_mm / 2, None)
 
 
+def _between_eyes(reading: FaceReading) -> tuple[float, float]:
+    """Return the depth of the middle between the irises, and its spread."""
+    far = next((m for m in reading.face.landmarks if m.name == "far iris"), None)
+    return (0.0, 4.0) if far is None else (far.depth_mm / 2, far.depth_sd_mm / 2)
+
+
 def _bridge(reading: FaceReading) -> Zone:
     """Return the root of the nose: ahead of the middle between the irises."""
-    far = next((m for m in reading.face.landmarks if m.name == "far iris"), None)
-    middle, spread = (0.0, 4.0) if far is None else (far.depth_mm / 2, far.depth_sd_mm / 2)
+    middle, spread = _between_eyes(reading)
     depth = middle + BRIDGE_MM * _ahead(reading)
     return _zone("the bridge of the nose", depth, math.hypot(spread, BRIDGE_SD_MM), None)
 
 
 def _worn(reading: FaceReading, measured: dict[str, Measured]) -> tuple[Zone, ...]:
+    """Return the frame of the glasses, if they are worn: from the near rim to the bridge."""
     if not reading.glasses:
         return ()
-    before = VERTEX_DISTANCE_MM + RIM_MM - head_depth("cornea").mean_mm
-    depth = -before * _ahead(reading)
-    return (_zone("the glasses frame", depth, GLASSES_SD_MM, measured.get("glasses")),)
+    frame = glasses_frame_depth()
+    middle, spread = _between_eyes(reading)
+    rim_mm = frame.mean_mm * _ahead(reading)
+    apart = abs(middle)
+    return (
+        Zone(
+            name="the glasses frame",
+            depth_mm=rim_mm + middle / 2,
+            depth_sd_mm=math.hypot(frame.sd_mm, spread / 2),
+            extent_mm=LEAST_EXTENT_MM + apart / 2,
+            blur_px=measured.get("glasses") if apart <= GLASSES_PARTS_MM else None,
+        ),
+    )
 
 
 def _temple(named: dict[str, tuple[float, float]]) -> tuple[Zone, ...]:
