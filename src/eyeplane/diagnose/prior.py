@@ -49,7 +49,7 @@ FLASH_TIME_S = 1 / 500  # t.1 of flash, 1/250 s at full power to 1/2000 s at low
 # x / 1.6; luma carries .56 of one channel's variance; skin at .18 of white, from memory.
 WELL_ELECTRONS, LUMA_POWER, SKIN_LEVEL, ISO_LOG_SD = 50_000.0, 0.561, 0.18, 0.45
 EQUAL_STEP = 0.05  # of ln(noise) in which its equal blur is worked out
-PUSHED_SHARE = 0.01  # of frames are pushed by stops; from memory
+PUSHED_SHARE = 0.03  # of frames are pushed by stops; from memory
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
