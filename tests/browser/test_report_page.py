@@ -1,5 +1,6 @@
 """The report in a real browser, on a phone, a tablet and a desk."""
 
+import math
 import re
 from collections.abc import Iterator
 from itertools import pairwise
@@ -53,7 +54,7 @@ def test_nothing_sticks_out(page: Page) -> None:
 
 def test_no_text_is_cut_off_or_covers_another(page: Page) -> None:
     overlaps = page.evaluate(
-        """() => [...document.querySelectorAll('svg.depth')].flatMap(svg => {
+        """() => [...document.querySelectorAll('svg.depth, svg.kit-line')].flatMap(svg => {
           const boxes = [...svg.querySelectorAll('text')].map(t => [t, t.getBoundingClientRect()]);
           const out = [];
           for (const [t, b] of boxes) {
@@ -88,7 +89,7 @@ def test_the_first_screen_answers(page: Page, builder: ModuleType) -> None:
 
 
 def test_details_open_by_keyboard(page: Page) -> None:
-    details = page.locator("details").first
+    details = page.locator("article details").first
     assert details.get_attribute("open") is None
     details.locator("summary").focus()
     page.keyboard.press("Enter")
@@ -177,6 +178,66 @@ def test_the_blur_marks_share_one_scale_and_point_as_measured(page: Page) -> Non
     assert times is not None
     print_mm = 6.4 / 6000 * 600
     assert disc == pytest.approx(print_mm * int(times[1]) * 96 / 25.4, rel=0.02)
+
+
+def test_what_would_help_is_large_and_the_rest_one_click_below(page: Page) -> None:
+    best = page.locator(".most")
+    assert best.inner_text() == "Focus on the near iris"
+    size = best.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+    assert size >= 24
+    other = page.get_by_text("1/400 s instead of 1/125 s", exact=True)
+    assert not other.is_visible()
+    page.get_by_text("what else would help").click()
+    assert other.is_visible()
+    page.get_by_text("what else would help").click()
+
+
+def test_the_kits_share_one_scale_and_the_dot_lies_where_it_is_said(page: Page) -> None:
+    lines = page.locator("svg.kit-line")
+    assert lines.count() == 2
+    places = lines.evaluate_all(
+        """all => all.map(svg => {
+          const at = (name, end) => svg.querySelector(name)[end].baseVal.value;
+          return [at('line.bar', 'x2') - at('line.bar', 'x1'), at('line.tick', 'x1'),
+                  at('circle.plane-dot', 'cx')];
+        })"""
+    )
+    (bar, iris, first), (other_bar, other_iris, second) = places
+    assert bar == other_bar
+    assert iris == other_iris
+    assert (first - iris) / (bar / 10) == pytest.approx(11.0, abs=0.1)  # the bar is 10 mm long
+    assert (second - iris) / (bar / 10) == pytest.approx(-1.2, abs=0.1)
+
+
+def test_a_catchlight_lies_at_its_hour(page: Page) -> None:
+    """At 10.4 on the clock, 38° from the camera: 7.8 mm × sin 19° from the middle of the iris."""
+    clock = page.locator("#frame-1 svg.clock")
+    x, y, radius = clock.evaluate(
+        """svg => { const e = svg.querySelector('ellipse.catch:not(.weaker)');
+          return [e.cx.baseVal.value, e.cy.baseVal.value,
+                  svg.querySelector('circle.iris').r.baseVal.value]; }"""
+    )
+    assert math.degrees(math.atan2(x, -y)) % 360 == pytest.approx(10.4 * 30, abs=1.0)
+    away_mm = math.hypot(x, y) / radius * 11.71 / 2
+    assert away_mm == pytest.approx(7.8 * math.sin(math.radians(19)), rel=0.01)
+    weaker = clock.locator("ellipse.weaker").evaluate("e => getComputedStyle(e).strokeDasharray")
+    assert weaker != "none"  # told apart by its outline, not by a colour
+
+
+def test_a_group_tells_who_is_out_in_words(page: Page) -> None:
+    row = page.locator("table.group tr").filter(has=page.get_by_text("third", exact=True))
+    assert "out, too near" in row.inner_text()
+    assert "f/11" in row.inner_text()
+
+
+def test_chances_wait_one_click_below(page: Page) -> None:
+    note = page.locator("#frame-3")
+    table = note.locator("table.chances")
+    assert not table.is_visible()
+    note.locator("summary").click()
+    assert table.is_visible()
+    assert "your hands move this far" in table.inner_text()
+    note.locator("summary").click()
 
 
 def test_headings_are_in_order(page: Page) -> None:

@@ -1,6 +1,7 @@
 """The light in words, and catchlights where a mirror ball shows them."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,7 +10,6 @@ from hypothesis import strategies as st
 from tests.deliver.told import BULB, WINDOW, measured
 
 from eyeplane.deliver.light import (
-    CORNEA_RADIUS_MM,
     IRIS,
     IRIS_RADIUS_MM,
     clock_words,
@@ -17,6 +17,7 @@ from eyeplane.deliver.light import (
     light_facts,
     light_words,
 )
+from eyeplane.optics import CORNEA_RADIUS_MM
 from eyeplane.records import LightSource
 
 
@@ -92,9 +93,8 @@ def test_what_stands_far_behind_stays_on_the_rim() -> None:
         (12.0, "12 o'clock"),
         (0.2, "12 o'clock"),
         (11.8, "12 o'clock"),
-        (11.6, "half past 11"),
-        (0.4, "half past 12"),
-        (10.4, "half past 10"),
+        (11.4, "11 o'clock"),
+        (10.4, "10 o'clock"),
         (3.1, "3 o'clock"),
     ],
 )
@@ -105,23 +105,38 @@ def test_clock_words(hours: float, words: str) -> None:
 def test_light_in_words() -> None:
     assert light_words([]) == ""
     assert light_words([WINDOW]) == (
-        "Light at half past 10, about 38° from the camera, 22° wide and 30° high, fairly soft."
+        "Light at 10 o'clock, about 40° off the lens, 22° wide and 30° high: fairly soft."
     )
     assert light_words([WINDOW, BULB]).endswith("fairly soft. A second one at 2 o'clock.")
     assert light_words([WINDOW, BULB, light(50.0, 6.0)]).endswith(
         "Further ones at 2 o'clock and at 6 o'clock."
     )
     assert light_words([BULB]) == (
-        "Light at 2 o'clock, about 61° from the camera, at most 6° wide and at most 6° high, "
-        "how hard cannot be told."
+        "Light at 2 o'clock, about 60° off the lens, how large and how hard cannot be told."
     )
+    hard = replace(BULB, hardness="hard")
+    assert light_words([hard]).endswith("off the lens, at most 6° wide: hard.")
+    vague = replace(WINDOW, hardness="")
+    assert light_words([vague]).endswith("22° wide and 30° high: how hard cannot be told.")
+
+
+def test_where_an_hour_cannot_be_told_none_is_named() -> None:
+    near = replace(WINDOW, off_axis_deg=measured(9.0, 0.0, 21.0))
+    wide = replace(WINDOW, off_axis_deg=measured(20.0, 3.0, 38.0))
+    loose = replace(WINDOW, off_axis_deg=measured(30.0, 15.0, 46.0))
+    assert light_words([near]).startswith("Light close to the lens, 22° wide")
+    assert light_words([wide]).startswith("Light within 40° of the lens, 22° wide")
+    assert light_words([loose]).startswith("Light at 10 o'clock, 15 to 45° off the lens, 22°")
+    clock = iris_clock([near])
+    assert clock is not None
+    assert "o'clock" not in clock.spoken
 
 
 def test_every_number_of_a_light_has_its_spread() -> None:
     ((name, words),) = light_facts([WINDOW])
-    assert name == "Light at half past 10"
+    assert name == "Light at 10 o'clock"
     assert words == (
-        "38° (31–45) from the camera; seen from the sitter 22° (18–27) wide, 30° (25–36) high; "
+        "38° (31–45) off the lens; seen from the sitter 22° (18–27) wide, 30° (25–36) high; "
         "72\u2009% of the light"
     )
 
@@ -130,7 +145,7 @@ def test_the_drawing_is_told_in_words_and_not_by_colour() -> None:
     clock = iris_clock([WINDOW, BULB])
     assert clock is not None
     assert clock.spoken == (
-        "Catchlights on the iris, the strongest first: at half past 10, at 2 o'clock"
+        "Catchlights on the iris, the strongest first: at 10 o'clock, at 2 o'clock"
     )
     assert [spot.strongest for spot in clock.spots] == [True, False]
     assert iris_clock([]) is None

@@ -13,7 +13,7 @@ def test_a_group_says_who_is_out_and_what_would_have_held(builder: ModuleType) -
         "reach 22\u2009cm (19–25); f/11 would have held."
     ) in lines
     assert "f/11 would have held everybody where the focus lay." in lines
-    assert any(line.startswith("Light at half past 10") for line in lines)
+    assert any(line.startswith("Light at 10 o'clock") for line in lines)
     assert any(line.startswith("Shake 96\u2009%: before looking") for line in lines)
 
 

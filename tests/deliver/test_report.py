@@ -201,8 +201,8 @@ def test_findings_chances_and_light_are_told(page: Page, source: str) -> None:
     for words in (
         "Focus caught the lashes, 6.6 mm in front of the iris.",
         "Third face from the left: the far eye lies 24 mm behind and is soft.",
-        "Main light at half past 10, about 38° from the camera, 22° wide and 30° high",
-        "38° (31–45) from the camera; seen from the sitter 22° (18–27) wide",
+        "Main light at 10 o'clock, about 40° off the lens, 22° wide and 30° high",
+        "38° (31–45) off the lens; seen from the sitter 22° (18–27) wide",
         "your hands move this far in one frame of five",
         "30 times better",
         "78° from level, and a disc of 2.4\u202fpx (1.9–3.0) besides",
@@ -212,7 +212,7 @@ def test_findings_chances_and_light_are_told(page: Page, source: str) -> None:
     ):
         assert words in page.text, words
     spoken = [a.get("aria-label") or "" for tag, a in page.tags if tag == "svg"]
-    assert "Catchlights on the iris, the strongest first: at half past 10, at 2 o'clock" in spoken
+    assert "Catchlights on the iris, the strongest first: at 10 o'clock, at 2 o'clock" in spoken
     fifth = source.index("The eyes got 2 % of white.")
     assert source.rindex("<details>", 0, fifth) > source.rindex("</details>", 0, fifth)
 

@@ -13,8 +13,8 @@ from eyeplane.records import CauseCount, Change, Measured
 def test_the_tally_counts_what_there_is() -> None:
     assert tally_parts(TALLY, goal_cm=60.0) == (
         "2 of 13 hold 60\u2009cm with eyes open",
+        "1 of these a near duplicate",
         "1 with closed eyes",
-        "1 near duplicate",
         "soft: focus 4, shake 2, cause not told 1",
         "1 without a face",
         "1 unreadable",
@@ -22,7 +22,7 @@ def test_the_tally_counts_what_there_is() -> None:
     bare = replace(TALLY, holding=1, closed=0, duplicates=0, soft=(), nobody=0, unreadable=0)
     assert tally_parts(bare, goal_cm=60.0) == ("1 of 13 holds 60\u2009cm with eyes open",)
     many = replace(bare, duplicates=6, soft=(CauseCount(cause="motion", frames=3),))
-    assert tally_parts(many, goal_cm=60.0)[1:] == ("6 near duplicates", "soft: motion 3")
+    assert tally_parts(many, goal_cm=60.0)[1:] == ("6 of these near duplicates", "soft: motion 3")
     assert tally_parts(None, goal_cm=60.0) == ()
     assert tally_parts(replace(bare, frames=0, holding=0), goal_cm=60.0) == ()
 
@@ -59,10 +59,18 @@ def test_a_habit_says_once_on_how_many_frames_it_rests() -> None:
 def test_a_terminal_gets_few_lines(builder: ModuleType) -> None:
     lines = summary_lines(builder.make_sitting())
     assert len(lines) == 5
-    assert lines[0].startswith("2 of 13 hold 60\u2009cm with eyes open · 1 with closed eyes · ")
+    assert lines[0].startswith(
+        "2 of 13 hold 60\u2009cm with eyes open · 1 of these a near duplicate · "
+    )
     assert lines[1] == (
         f"Most help: {CHANGES[0].text}. 6 (4–8) frames expected to hold 60\u2009cm instead of 2."
     )
     assert lines[2] == f"It repeats: {HABITS[0].text} {HABITS[0].advice}"
     assert lines[4] == f"It repeats: {HABITS[2].text} {HABITS[2].advice}"
     assert summary_lines(builder.bare_sitting()) == ()
+
+
+def test_a_change_that_the_four_lines_name_is_not_said_again(builder: ModuleType) -> None:
+    sitting = builder.make_sitting()
+    said = replace(sitting, lines=(*sitting.lines[:3], "Focus on the near iris: 6 of 11 frames."))
+    assert not any(line.startswith("Most help") for line in summary_lines(said))

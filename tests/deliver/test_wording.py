@@ -1,10 +1,12 @@
 """Numbers and names as they are printed."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeplane.deliver.wording import (
+    capital,
     count_words,
     far_words,
     number,
@@ -14,6 +16,7 @@ from eyeplane.deliver.wording import (
     reach_words,
     rounded,
     shutter_words,
+    side_words,
     spread_words,
     stop_words,
     whole_cm,
@@ -94,6 +97,11 @@ def test_offset(offset: Measured | None, words: str) -> None:
     assert offset_words(offset) == words
 
 
+def test_a_side_by_a_number_of_any_library() -> None:
+    assert side_words(float(14)) == side_words(np.float64(14)) == "14\u2009mm behind"
+    assert side_words(-14.0, ("nearer", "farther", "on it")) == "14\u2009mm nearer"
+
+
 def test_spread_of_any_number() -> None:
     assert spread_words(about(5.9, 6.4, 7.1), "px") == "6.4\u2009px (5.9–7.1)"
     assert spread_words(about(-14.0, -12.0, -10.0), "°") == "−12° (−14 to −10)"
@@ -145,6 +153,13 @@ def test_whole_numbers_keep_their_interval_inside(value: float, down: float, up:
     assert float(low) <= value - down + 1e-5
     assert float(high) >= value + up - 1e-5
     assert abs(float(said.partition(" ")[0]) - value) <= 0.5
+
+
+def test_a_line_begins_with_a_capital_but_an_aperture_does_not() -> None:
+    assert capital("focus on the iris") == "Focus on the iris"
+    assert capital("f/2.8 instead of f/1.8") == "f/2.8 instead of f/1.8"
+    assert capital("1/500 s") == "1/500 s"
+    assert capital("") == ""
 
 
 def test_lengths_and_counts() -> None:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.wording import cause_words, number, percent
+from eyeplane.deliver.wording import CHANCE_WORDS, capital, cause_words, number, percent
 from eyeplane.records import CauseChance
 
 EVEN = 0.5  # natural logarithm: less than 1.65 times better or worse says nothing; no source
@@ -46,7 +46,7 @@ def chance_rows(chances: Sequence[CauseChance]) -> tuple[ChanceRow, ...]:
     """
     return tuple(
         ChanceRow(
-            cause=cause_words(chance.cause),
+            cause=CHANCE_WORDS.get(chance.cause, cause_words(chance.cause)),
             because=chance.because,
             before=_percent(chance.prior),
             pixels=pixel_words(chance.evidence),
@@ -110,7 +110,7 @@ def chance_lines(chances: Sequence[CauseChance], most: int = 3) -> tuple[str, ..
     rows = chance_rows(chances)
     told = [row for n, row in enumerate(rows[:most]) if n == 0 or chances[n].chance >= LEAST]
     return tuple(
-        f"{row.cause.capitalize()} {row.together}: before looking {row.before}, the pixels fit it "
+        f"{capital(row.cause)} {row.together}: before looking {row.before}, the pixels fit it "
         + (f"{row.pixels} ({row.because})." if row.because else f"{row.pixels}.")
         for row in told
     )

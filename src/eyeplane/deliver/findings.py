@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.deliver.group import name_words
+from eyeplane.deliver.wording import capital
 from eyeplane.records import FaceAnswer, Finding, FrameAnswer
 
 SHOWN = 4  # further ones wait one click below
@@ -62,7 +63,7 @@ def finding_parts(answer: FrameAnswer) -> tuple[FindingPart, ...]:
 def _who(face: FaceAnswer, finding: Finding, sitters: int) -> str:
     short = name_words(face.name)
     said = short.lower() in finding.text.lower()
-    return "" if sitters < 2 or said else short[:1].upper() + short[1:]
+    return "" if sitters < 2 or said else capital(short)
 
 
 def _after(who: str, text: str) -> str:

@@ -5,14 +5,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.deliver.wording import percent, rounded
+from eyeplane.optics import highlight_place_mm, highlight_scale_mm_per_rad
 from eyeplane.people import VISIBLE_IRIS_MM
 from eyeplane.records import LightSource, Measured
 
-CORNEA_RADIUS_MM = 7.8  # mm, front of the cornea; 7.8 in Le Grand's eye, sd 0.27, from memory
 IRIS_RADIUS_MM = VISIBLE_IRIS_MM.mean_mm / 2
 PUPIL_SHARE = 0.36  # of the iris, about 4 mm across, indoors: for drawing only, from memory
 SIDE = 72.0  # side of the drawing, its own units
 IRIS = 30.0  # radius of the iris in it
+AT_LENS_DEG = 8.0  # an angle whose interval reaches down to here has no hour
+NEAR_LENS_DEG = 30.0  # and one whose interval ends below here is close to the lens
+WIDE_DEG, WIDE_RATIO = 20.0, 0.6  # an interval wider than both is told by its ends; no source
+FARTHEST_DEG = 170.0  # drawn at most: a mirror shows nothing from straight behind
 LEAST = 1.6  # a spot is never drawn smaller than this, half its width
 
 
@@ -62,7 +66,7 @@ class IrisClock:
 
 
 def clock_words(clock_hours: float) -> str:
-    """Return a place on a clock, to the nearest half hour.
+    """Return a place on a clock, to the nearest hour.
 
     Parameters
     ----------
@@ -72,18 +76,16 @@ def clock_words(clock_hours: float) -> str:
     Returns
     -------
     str
-        "10 o'clock", "half past 10".
+        For instance "10 o'clock".
 
     Examples
     --------
     >>> clock_words(10.4)
-    'half past 10'
+    "10 o'clock"
     >>> clock_words(0.1)
     "12 o'clock"
     """
-    half = round(clock_hours * 2) % 24
-    hour = half // 2 or 12
-    return f"half past {hour}" if half % 2 else f"{hour} o'clock"
+    return f"{round(clock_hours) % 12 or 12} o'clock"
 
 
 def light_words(lights: Sequence[LightSource]) -> str:
@@ -103,11 +105,10 @@ def light_words(lights: Sequence[LightSource]) -> str:
         return ""
     first, *others = lights
     name = "Main light" if others else "Light"
-    said = f"{name} {_place_words(first)}, {_size_words(first)}, {_hard_words(first)}."
+    said = f"{name} {_place_words(first)}, {_size_words(first)}."
     if others:
-        places = [f"at {clock_words(light.clock_hours)}" for light in others]
         noun = "A second one" if len(others) == 1 else "Further ones"
-        said += f" {noun} {_joined(places)}."
+        said += f" {noun} {_joined([_side_words(light) for light in others])}."
     return said
 
 
@@ -126,8 +127,8 @@ def light_facts(lights: Sequence[LightSource]) -> tuple[tuple[str, str], ...]:
     """
     return tuple(
         (
-            f"Light at {clock_words(light.clock_hours)}",
-            f"{rounded(light.off_axis_deg, '°')} from the camera; seen from the sitter "
+            f"Light {_side_words(light)}",
+            f"{rounded(light.off_axis_deg, '°')} off the lens; seen from the sitter "
             f"{rounded(light.width_deg, '°')} wide, {rounded(light.height_deg, '°')} high; "
             f"{percent(light.share)} of the light",
         )
@@ -139,22 +140,41 @@ def _joined(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def _side_words(light: LightSource) -> str:
+    """Return where a light stands around the lens; where that cannot be told, how far off it."""
+    off = light.off_axis_deg
+    if off.low >= AT_LENS_DEG:
+        return f"at {clock_words(light.clock_hours)}"
+    if off.high < NEAR_LENS_DEG:
+        return "close to the lens"
+    return f"within {_whole(off.high)}° of the lens"
+
+
 def _place_words(light: LightSource) -> str:
-    off_deg = light.off_axis_deg.value
-    return f"at {clock_words(light.clock_hours)}, about {off_deg:.0f}° from the camera"
-
-
-def _hard_words(light: LightSource) -> str:
-    return light.hardness or "how hard cannot be told"
+    off, side = light.off_axis_deg, _side_words(light)
+    if off.low < AT_LENS_DEG:
+        return side
+    if off.high - off.low > max(WIDE_DEG, WIDE_RATIO * off.value):
+        return f"{side}, {_whole(off.low)} to {_whole(off.high)}° off the lens"
+    return f"{side}, about {_whole(off.value)}° off the lens"
 
 
 def _size_words(light: LightSource) -> str:
-    return f"{_extent(light.width_deg)} wide and {_extent(light.height_deg)} high"
+    """Return how large a light looks from the sitter, and how hard that makes it."""
+    width, height = light.width_deg, light.height_deg
+    hidden = min(width.low, height.low) <= 0
+    if hidden and not light.hardness:
+        return "how large and how hard cannot be told"
+    if hidden:
+        size = f"at most {_whole(max(width.high, height.high, 1.0))}° wide"
+    else:
+        size = f"{_whole(width.value)}° wide and {_whole(height.value)}° high"
+    return f"{size}: {light.hardness or 'how hard cannot be told'}"
 
 
-def _extent(angle: Measured) -> str:
-    """Return an angle, or its upper end where blur hides the size."""
-    return f"{angle.value:.0f}°" if angle.low > 0 else f"at most {angle.high:.0f}°"
+def _whole(angle_deg: float) -> int:
+    """Return whole degrees, in fives above 25: nobody sets a light more finely."""
+    return 5 * round(angle_deg / 5) if angle_deg > 25 else round(angle_deg)
 
 
 def iris_clock(lights: Sequence[LightSource]) -> IrisClock | None:
@@ -172,10 +192,10 @@ def iris_clock(lights: Sequence[LightSource]) -> IrisClock | None:
 
     Notes
     -----
-    A cornea is a convex mirror: a far light at the angle t from the camera is mirrored where the
-    normal stands at t / 2, so at R sin(t / 2) from the middle, and a width of w is drawn over
-    R cos(t / 2) w / 2 (small angles; law of reflection). R is 7.8 mm beside an iris of 5.9 mm
-    radius, so what stands more than about 97° off falls outside the iris and is drawn on its rim.
+    Where and how large a mirror ball of the cornea's radius shows each light, by
+    `eyeplane.optics.highlight_place_mm` and `highlight_scale_mm_per_rad`, to the scale of an iris
+    of 5.9 mm radius. What stands more than about 97° off falls outside that iris and is drawn on
+    its rim.
     """
     if not lights:
         return None
@@ -186,27 +206,28 @@ def iris_clock(lights: Sequence[LightSource]) -> IrisClock | None:
         pupil=IRIS * PUPIL_SHARE,
         side=SIDE,
         spoken="Catchlights on the iris, the strongest first: "
-        + ", ".join(f"at {clock_words(light.clock_hours)}" for light in lights),
+        + ", ".join(_side_words(light) for light in lights),
     )
 
 
 def _spot(light: LightSource, *, strongest: bool) -> Spot:
-    half = math.radians(light.off_axis_deg.value) / 2
-    units = IRIS / IRIS_RADIUS_MM * CORNEA_RADIUS_MM
-    away = min(units * math.sin(half), IRIS)
+    off_deg = min(light.off_axis_deg.value, FARTHEST_DEG)
+    units = IRIS / IRIS_RADIUS_MM
+    away = min(units * highlight_place_mm(off_axis_deg=off_deg), IRIS)
+    radial, across = highlight_scale_mm_per_rad(off_axis_deg=off_deg)
     turn = math.radians(light.clock_hours * 30.0)
+    x, y = math.sin(turn), -math.cos(turn)
     return Spot(
-        x=away * math.sin(turn),
-        y=-away * math.cos(turn),
-        wide=_half(light.width_deg, half, units),
-        high=_half(light.height_deg, half, units),
+        x=away * x,
+        y=away * y,
+        wide=_half(light.width_deg, units * (across + (radial - across) * x**2)),
+        high=_half(light.height_deg, units * (across + (radial - across) * y**2)),
         strongest=strongest,
     )
 
 
-def _half(size: Measured, half_angle_rad: float, units: float) -> float:
-    drawn = units * math.cos(half_angle_rad) * math.radians(size.value) / 4
-    return min(max(drawn, LEAST), IRIS)
+def _half(size: Measured, units_per_rad: float) -> float:
+    return min(max(units_per_rad * math.radians(size.value) / 2, LEAST), IRIS)
 
 
 def _mark(hour: int) -> tuple[float, float, float, float]:

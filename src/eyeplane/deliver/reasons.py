@@ -7,6 +7,7 @@ from eyeplane.deliver.findings import finding_parts, findings_line
 from eyeplane.deliver.frames import sitters_of
 from eyeplane.deliver.group import Group, group_of
 from eyeplane.deliver.light import light_words
+from eyeplane.deliver.wording import capital
 from eyeplane.records import FaceAnswer, SittingFrame
 
 
@@ -44,7 +45,7 @@ def _group_lines(group: Group) -> list[str]:
         return []
     suffix = "" if group.heading == "sitter" else f" {group.heading}"
     lines = [
-        f"{(row.who + suffix).capitalize()}: {row.standing}; eye from the focus plane {row.away}; "
+        f"{capital(row.who + suffix)}: {row.standing}; eye from the focus plane {row.away}; "
         f"reach {row.reach}{_stop_words(row.stop)}."
         for row in group.rows
     ]

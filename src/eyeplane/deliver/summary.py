@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.wording import THIN, count_words, rounded, whole_cm
+from eyeplane.deliver.wording import THIN, capital, count_words, rounded, whole_cm
 from eyeplane.records import Change, Habit, Sitting, SittingTally
 
 TALLY_CAUSES = {"cannot tell": "cause not told"}
@@ -60,13 +60,19 @@ def tally_parts(tally: SittingTally | None, *, goal_cm: float) -> tuple[str, ...
     verb = "holds" if tally.holding == 1 else "hold"
     said = [
         f"{tally.holding} of {tally.frames} {verb} {whole_cm(goal_cm)}{THIN}cm with eyes open",
+        _duplicates(tally.duplicates),
         f"{tally.closed} with closed eyes" if tally.closed else "",
-        count_words(tally.duplicates, "near duplicate") if tally.duplicates else "",
         f"soft: {soft}" if soft else "",
         f"{tally.nobody} without a face" if tally.nobody else "",
         f"{tally.unreadable} unreadable" if tally.unreadable else "",
     ]
     return tuple(part for part in said if part)
+
+
+def _duplicates(count: int) -> str:
+    if not count:
+        return ""
+    return f"{count} of these {'a near duplicate' if count == 1 else 'near duplicates'}"
 
 
 def change_parts(sitting: Sitting) -> tuple[ChangePart, ...]:
@@ -83,7 +89,7 @@ def change_parts(sitting: Sitting) -> tuple[ChangePart, ...]:
         The one worth most first.
     """
     return tuple(
-        ChangePart(text=change.text, brings=_brings(change, sitting.goal_cm))
+        ChangePart(text=capital(change.text), brings=_brings(change, sitting.goal_cm))
         for change in sitting.changes
     )
 
@@ -131,11 +137,16 @@ def summary_lines(sitting: Sitting, *, habits: int = 3) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        The tally, the best change, and what repeats with its advice; empty where nothing is known.
+        The tally, the best change unless the four lines name it, and what repeats with its advice;
+        empty where nothing is known.
     """
     tally = tally_parts(sitting.tally, goal_cm=sitting.goal_cm)
     lines = [" · ".join(tally)] if tally else []
-    lines += [f"Most help: {c.text}. {c.brings}." for c in change_parts(sitting)[:1]]
+    lines += [
+        f"Most help: {part.text}. {part.brings}."
+        for part in change_parts(sitting)[:1]
+        if part.text not in sitting.lines[3]  # mostly it is the last of the four lines already
+    ]
     lines += [
         " ".join(["It repeats:", part.text, part.advice]).rstrip()
         for part in habit_parts(sitting.habits[:habits])

@@ -32,6 +32,10 @@ CAUSE_WORDS = {
 }
 
 
+# The same as one of several that compete.
+CHANCE_WORDS = {"none": "no blur that shows", "motion": "some other motion"}
+
+
 def cause_words(cause: str) -> str:
     """Return a cause as it is shown.
 
@@ -194,7 +198,7 @@ def side_words(offset_mm: float, sides: tuple[str, str, str] = BEHIND) -> str:
     """
     if abs(offset_mm) < 0.05:
         return sides[2]
-    return f"{_length(offset_mm)} {sides[offset_mm > 0]}"
+    return f"{_length(offset_mm)} {sides[1] if offset_mm > 0 else sides[0]}"
 
 
 def _length(length_mm: float) -> str:
@@ -235,6 +239,22 @@ def offset_words(offset: Measured | None, sides: tuple[str, str, str] = BEHIND) 
     else:
         spread = f"{_whole(low)}–{_whole(high)}"
     return f"{side_words(offset.value, sides)} ({spread})"
+
+
+def capital(text: str) -> str:
+    """Return a text as a line begins with it; an aperture stays as it is.
+
+    Parameters
+    ----------
+    text : str
+        Any words.
+
+    Returns
+    -------
+    str
+        "Focus on the iris" for "focus on the iris", but "f/2.8 instead of f/1.8".
+    """
+    return text if text.startswith("f/") else text[:1].upper() + text[1:]
 
 
 def stop_words(f_number: float) -> str:
