@@ -30,6 +30,7 @@ from eyeplane.records import (
 # source. Sun 0.5°; bare flash of 6 cm at 2 m 2°; 18 cm reflector at 2 m 5°; beauty dish of 40 cm at
 # 2 m 11°; umbrella or softbox of 1 m at 2 m 28°; window or softbox of 1.2 m at 1.5 m 44°.
 HARDNESS = ((5.0, "hard"), (12.0, "fairly hard"), (30.0, "fairly soft"), (math.inf, "soft"))
+WITHIN_SHARE = 0.6  # of the interval that must lie within a word for it to be said
 MIDDLE_SD_MM = 0.3  # of the iris' middle, by its fitted edge on turned heads
 SAME_MM = 1.3  # the same light's places in two eyes lie closer: eyes differ in their axes
 STRAY_SHARE = 0.1  # a weaker highlight that the other eye lacks while it shows others is no light
@@ -283,15 +284,21 @@ def hardness_of(width_deg: Measured, height_deg: Measured) -> str:
     -------
     str
         "hard" below 5 degrees, "fairly hard" below 12, "fairly soft" below 30, else "soft", by the
-        geometric mean of width and height; "" where the interval holds more than two of them.
+        geometric mean of width and height; "" where less than six tenths of its interval lie
+        within that word.
     """
-
-    def rank(width: float, height: float) -> int:
-        size = math.sqrt(width * height)
-        return next(i for i, (limit, _) in enumerate(HARDNESS) if size < limit)
-
-    low, high = rank(width_deg.low, height_deg.low), rank(width_deg.high, height_deg.high)
-    return HARDNESS[rank(width_deg.value, height_deg.value)][1] if high - low <= 1 else ""
+    low, size, high = (
+        math.sqrt(width * height)
+        for width, height in (
+            (width_deg.low, height_deg.low),
+            (width_deg.value, height_deg.value),
+            (width_deg.high, height_deg.high),
+        )
+    )
+    rank = next(i for i, (limit, _) in enumerate(HARDNESS) if size < limit)
+    start = HARDNESS[rank - 1][0] if rank else 0.0
+    inside = min(high, HARDNESS[rank][0]) - max(low, start)
+    return HARDNESS[rank][1] if inside >= WITHIN_SHARE * (high - low) else ""
 
 
 def light_words(lights: Sequence[LightSource]) -> str:

@@ -153,8 +153,8 @@ def _ends(size: Measured) -> NDArray[np.float64]:
 def _size(spread_px2: float, extent_px: float, blur_px2: Measured, *, spot: Spot) -> Measured:
     """Return a size from the variance of light, with the blur's variance taken out."""
 
-    def without(variance: float) -> float:
-        return min(SPREADS * math.sqrt(max(0.0, spread_px2 - variance)), extent_px)
+    def without(variance_px2: float) -> float:
+        return min(SPREADS * math.sqrt(max(0.0, spread_px2 - variance_px2)), extent_px)
 
     if not spot.clipped:
         value = without(blur_px2.value)

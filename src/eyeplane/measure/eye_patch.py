@@ -13,7 +13,7 @@ from eyeplane.records import Blur, Eye
 Array = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
-WORK_IRIS_PX = 110.0  # larger irises are averaged down towards it: 0.1 mm a pixel tells enough
+WORK_IRIS_PX = 90.0  # larger irises are averaged down towards it: 0.13 mm a pixel tells enough
 WINDOW_IRISES = 1.7  # side of the window over the iris
 
 

@@ -107,10 +107,14 @@ def find_spots(patch: EyePatch, levels: LightLevels, *, mm_per_px: float) -> lis
     least = max(LIT_RATIO * levels.bright, LIT_SHARE * levels.around, levels.dark + 0.02)
     todo = (away < 1.0) & (y > -LID_RADII) & (patch.smooth >= least)
     pieces: list[Spot] = []
-    for _ in range(4 * MOST):
-        at = int(np.argmax(patch.smooth * todo))
-        row, column = divmod(at, todo.shape[1])
+    looks = 0
+    peaks = np.flatnonzero(todo)
+    for at in peaks[np.argsort(-patch.smooth.ravel()[peaks], kind="stable")]:
+        row, column = divmod(int(at), todo.shape[1])
         if not todo[row, column]:
+            continue
+        looks += 1
+        if looks > 4 * MOST:
             break
         todo[max(0, row - 1) : row + 2, max(0, column - 1) : column + 2] = False
         spot = _piece(patch, (row, column), levels.dark, away, todo)
@@ -171,22 +175,22 @@ def _spot(patch: EyePatch, mask: Mask, box: tuple[slice, slice], dark: float) ->
     )
 
 
-def grown(mask: Mask, by: float) -> Mask:
+def grown(mask: Mask, by_px: float) -> Mask:
     """Return a mask grown on all sides.
 
     Parameters
     ----------
     mask : ndarray
         Bool.
-    by : float
-        By how many pixels, rounded, at least one.
+    by_px : float
+        By how much, rounded, at least one pixel.
 
     Returns
     -------
     ndarray
         Bool, same shape.
     """
-    side = 2 * max(1, round(by)) + 1
+    side = 2 * max(1, round(by_px)) + 1
     kernel = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (side, side))
     return np.asarray(cv2.dilate(mask.astype(np.uint8), kernel) > 0)
 
