@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.diagnose.builders import blur, face, frame, measured
 
@@ -119,6 +119,7 @@ def test_a_wider_aperture_blurs_a_missed_focus_and_gains_less() -> None:
 
 
 @given(st.floats(0.02, 0.4), st.floats(0.0, 6.0))
+@settings(max_examples=30, deadline=None)
 def test_more_light_never_costs(noise: float, size_px: float) -> None:
     one, reading = case(noise=noise, at_eye=blur("disc", size_px))
     assert all(s.gain_cm >= -1e-6 for s in stops_of(one, reading) if not s.blurs)
@@ -187,6 +188,7 @@ def test_light_is_not_told_from_settings_with_flash_or_without_them() -> None:
 
 
 @given(st.floats(0.002, 0.9))
+@settings(deadline=None)
 def test_a_face_twice_as_bright_stood_in_twice_the_light(level: float) -> None:
     one, two = brightness_at(NIGHT, level / 2), brightness_at(NIGHT, level)
     assert one is not None
