@@ -43,16 +43,36 @@ def test_in_out_and_cannot_tell(builder: ModuleType) -> None:
     assert away_words(None) == "cannot tell"
 
 
-@given(st.floats(-500, 500), st.floats(0.5, 50))
-def test_eye_from_plane_is_plane_from_eye_turned(value: float, spread: float) -> None:
-    words = away_words(Measured(value=value, low=value - spread, high=value + spread))
+@given(value=st.floats(-500, 500), spread=st.floats(0.5, 50))
+def test_eye_from_plane_is_plane_from_eye_turned(
+    builder: ModuleType, value: float, spread: float
+) -> None:
+    offset = Measured(value=value, low=value - spread, high=value + spread)
+    faces = [face(builder, offset_mm=offset)] * 2
+    group = group_of(faces, frame(builder), places=["1", "2"])
+    assert group is not None
     if abs(value) >= 0.05:
-        assert ("nearer" if value > 0 else "farther") in words.partition("(")[0]
+        assert ("nearer" if value > 0 else "farther") in group.rows[0].away.partition("(")[0]
+
+
+def test_what_the_group_tells_together_goes_before_what_a_face_tells(builder: ModuleType) -> None:
+    behind = Measured(value=660.0, low=460.0, high=1000.0)
+    rear = face(builder, inside=False, behind_mm=behind)  # the face alone: plane 6 mm behind it
+    assert standing_words(rear) == "out, too far"
+    group = group_of([rear, rear], frame(builder), places=["1", "2"])
+    assert group is not None
+    assert group.rows[0].away == "660\u2009mm farther (460\u2009mm to 1.0\u2009m)"
+    assert group.placed
+    lost = face(builder, inside=False, offset_mm=None)
+    group = group_of([lost, lost], frame(builder), places=["1", "2"])
+    assert group is not None
+    assert group.told
+    assert not group.placed
 
 
 def test_distances_are_told_with_their_spread() -> None:
-    assert away_words(Measured(value=14.0, low=10.0, high=18.0)) == "14\u2009mm nearer (10–18)"
-    assert away_words(Measured(value=-2.0, low=-7.0, high=3.0)) == (
+    assert away_words(Measured(value=-14.0, low=-18.0, high=-10.0)) == "14\u2009mm nearer (10–18)"
+    assert away_words(Measured(value=2.0, low=-3.0, high=7.0)) == (
         "2.0\u2009mm farther (3\u2009mm nearer to 7\u2009mm farther)"
     )
 

@@ -118,6 +118,7 @@ def everything() -> Sitting:
                 said.faces[0],
                 name="the left face",
                 inside=False,
+                behind_mm=about(-660.04),
                 stop=5.6001,
                 chances=(chance,),
                 findings=(finding,),
@@ -174,6 +175,7 @@ def test_all_that_can_be_told_is_there_and_rounded() -> None:
     assert frame["veil"]["orientation"] == 6
     (face,) = frame["faces"]
     assert (face["name"], face["inside"], face["stop"]) == ("the left face", False, 5.6)
+    assert face["behind_mm"]["value"] == -660.0
     (chance,) = face["chances"]
     assert (chance["prior"], chance["evidence"], chance["chance"]) == (0.1235, -3.5, 0.9877)
     assert face["lights"][0]["clock_hours"] == 12.0  # 0.04 rounds to 0, which is 12

@@ -40,7 +40,9 @@ class Group:
     heading : str
         Of the column that says who.
     told : bool
-        Whether anything beyond the reach can be told of anybody.
+        Whether of anybody it can be told if in or out.
+    placed : bool
+        Whether of anybody the distance from the focus plane can be told.
     for_all : str
         A sentence on what would have held everybody; empty if none would or nothing need change.
     """
@@ -48,6 +50,7 @@ class Group:
     rows: tuple[GroupRow, ...]
     heading: str
     told: bool
+    placed: bool
     for_all: str
 
 
@@ -78,17 +81,17 @@ def group_of(
         GroupRow(
             who=name.removesuffix(FROM_LEFT).removesuffix(" face") if short else name,
             standing=standing_words(answer),
-            away=away_words(answer.offset_mm),
+            away=away_words(_behind_mm(answer)),
             reach=reach_words(answer.reach_cm),
             stop=_stop(answer),
         )
         for answer, name in zip(sitters, names, strict=True)
     )
-    told = any(a.inside is not None or a.offset_mm is not None for a in sitters)
     return Group(
         rows=rows,
         heading=FROM_LEFT.strip() if short else "sitter",
-        told=told,
+        told=any(a.inside is not None for a in sitters),
+        placed=any(_behind_mm(a) is not None for a in sitters),
         for_all=_for_all(answer),
     )
 
@@ -138,29 +141,34 @@ def standing_words(answer: FaceAnswer) -> str:
         return CANNOT
     if answer.inside:
         return "in"
-    offset = answer.offset_mm
-    if offset is None or offset.low <= 0 <= offset.high:
+    behind = _behind_mm(answer)
+    if behind is None or behind.low <= 0 <= behind.high:
         return "out"
-    return "out, too near" if offset.value > 0 else "out, too far"
+    return "out, too near" if behind.value < 0 else "out, too far"
 
 
-def away_words(offset: Measured | None) -> str:
+def _behind_mm(answer: FaceAnswer) -> Measured | None:
+    """Return near eye minus focus plane: as the group tells it, else as this face does."""
+    offset = answer.offset_mm
+    if answer.behind_mm is not None or offset is None:
+        return answer.behind_mm
+    return Measured(value=-offset.value, low=-offset.high, high=-offset.low)
+
+
+def away_words(behind: Measured | None) -> str:
     """Return how far the near eye lies from the focus plane.
 
     Parameters
     ----------
-    offset : Measured or None
-        Focus plane minus near iris in mm.
+    behind : Measured or None
+        Near eye minus focus plane in mm, + farther from the camera.
 
     Returns
     -------
     str
         "14 mm nearer (10–18)", seen from the camera.
     """
-    if offset is None:
-        return CANNOT
-    turned = Measured(value=-offset.value, low=-offset.high, high=-offset.low)
-    return offset_words(turned, NEARNESS)
+    return CANNOT if behind is None else offset_words(behind, NEARNESS)
 
 
 def _stop(answer: FaceAnswer) -> str:

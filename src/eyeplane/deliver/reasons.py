@@ -7,7 +7,7 @@ from eyeplane.deliver.findings import finding_parts, findings_line
 from eyeplane.deliver.frames import sitters_of
 from eyeplane.deliver.group import Group, group_of
 from eyeplane.deliver.light import light_words
-from eyeplane.deliver.wording import capital
+from eyeplane.deliver.wording import CANNOT, capital
 from eyeplane.records import FaceAnswer, SittingFrame
 
 
@@ -41,19 +41,16 @@ def frame_reasons(frame: SittingFrame) -> tuple[str, ...]:
 
 
 def _group_lines(group: Group) -> list[str]:
-    if not group.told:
+    if not group.told and not group.placed:
         return []
     suffix = "" if group.heading == "sitter" else f" {group.heading}"
-    lines = [
-        f"{capital(row.who + suffix)}: {row.standing}; eye from the focus plane {row.away}; "
-        f"reach {row.reach}{_stop_words(row.stop)}."
-        for row in group.rows
-    ]
+    lines = []
+    for row in group.rows:
+        away = "" if row.away == CANNOT else f"; eye from the focus plane {row.away}"
+        stop = f"; {row.stop} would have held" if row.stop.startswith("f/") else ""
+        standing = row.standing if group.told else "in or out cannot be told"
+        lines.append(f"{capital(row.who + suffix)}: {standing}{away}; reach {row.reach}{stop}.")
     return [*lines, group.for_all] if group.for_all else lines
-
-
-def _stop_words(stop: str) -> str:
-    return f"; {stop} would have held" if stop.startswith("f/") else ""
 
 
 def _deciding(frame: SittingFrame, sitters: Sequence[FaceAnswer]) -> FaceAnswer | None:

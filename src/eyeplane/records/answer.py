@@ -177,6 +177,9 @@ class FaceAnswer:
         Which sitter, e.g. "the second face from the left"; empty for bystanders.
     inside : bool or None
         Whether this face's near eye lies within the depth of field for the print aimed at.
+    behind_mm : Measured or None
+        Near eye minus focus plane, + farther than the plane, as all faces of a group tell it
+        together; None for a single sitter and where it cannot be told.
     stop : float or None
         Aperture that would have held this face where the focus lay; None if none would, or
         nothing need be changed.
@@ -204,6 +207,7 @@ class FaceAnswer:
     eyes_open: bool | None
     name: str = ""
     inside: bool | None = None
+    behind_mm: Measured | None = None
     stop: float | None = None
     chances: tuple[CauseChance, ...] = ()
     findings: tuple[Finding, ...] = ()

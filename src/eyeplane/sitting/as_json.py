@@ -206,6 +206,7 @@ def _face(reading: FaceReading, answer: FaceAnswer) -> dict[str, Any]:
         "reach_cm": _measured(answer.reach_cm, 1),
         "name": answer.name,
         "inside": answer.inside,
+        "behind_mm": _measured(answer.behind_mm, 1),
         "stop": _rounded(answer.stop, 1),
         "chances": [_chance(chance) for chance in answer.chances],
         "findings": [_finding(finding) for finding in answer.findings],
