@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.diagnose.moves import MIDDLE, SPOTS, head_at, in_field, scene, shown, soft, turning
 
@@ -94,6 +94,7 @@ def test_places_without_texture_are_left_out() -> None:
     assert len(places_of(scene([moving_head()], [(SPOTS[0], blank)]))) == 1
 
 
+@settings(deadline=None, max_examples=40)
 @given(
     length=st.floats(6.0, 30.0),
     angle=st.floats(0.0, 179.9),
@@ -108,6 +109,7 @@ def test_each_further_place_makes_it_surer(length: float, angle: float, places: 
         assert sign * more > sign * few
 
 
+@settings(deadline=None, max_examples=40)
 @given(turn=st.floats(0.0, 180.0))
 def test_direction_does_not_matter(turn: float) -> None:
     """Turning the whole frame by any angle changes no odds."""
