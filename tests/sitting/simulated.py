@@ -42,7 +42,7 @@ class Habits:
     drift_mm : float
         Change of the offset from the first frame to the last.
     speed_mm_per_s, speed_log_sd : float
-        Median and width of the sitter's speed.
+        Median and width of the sitter's speed; half of its variance is a burst's.
     times_s : tuple of float
         Shutter times, one a burst at random.
     closed : float
@@ -109,13 +109,15 @@ def simulate(
         common = float(rng.normal(0, habits.between_mm))
         eye_px = (float(rng.uniform(300, SHORT_PX - 300)), float(rng.uniform(300, EDGE_PX - 300)))
         time_s = float(rng.choice(habits.times_s))
+        lively = float(rng.standard_normal())
         caught = rng.random() < habits.caught
         for shot in range(per_burst):
             share = (burst - 1) / max(bursts - 1, 1)
             offset = habits.bias_mm + common + float(rng.normal(0, habits.within_mm))
             offset += habits.drift_mm * share + habits.recompose * turned_mm(eye_px)
             offset += habits.aside_mm * (rng.random() < 0.1)
-            speed = math.exp(rng.normal(math.log(habits.speed_mm_per_s), habits.speed_log_sd))
+            pace = 0.5**0.5 * (lively + rng.standard_normal())
+            speed = habits.speed_mm_per_s * math.exp(habits.speed_log_sd * pace)
             truth = Truth(
                 offset_mm=offset,
                 line_px=speed * time_s / MM_PER_PX,

@@ -12,11 +12,12 @@ from eyeplane.records import Change, Measured, SittingFrame, Viewing
 from eyeplane.sitting import say
 from eyeplane.sitting.asshot import Eyes, eyes_as_shot
 from eyeplane.sitting.bursts import holds_goal
-from eyeplane.sitting.kits import KitFit, kit_fits
+from eyeplane.sitting.kits import KitFit
 from eyeplane.sitting.mixed import Array
 from eyeplane.sitting.offsets import kit_of
 from eyeplane.sitting.remade import Remade, lit, opened, set_right, shorter, stopped_down
 from eyeplane.sitting.seen import Spreads, seen_sharpness
+from eyeplane.sitting.steady import Steady, steady_focus
 
 Flags = NDArray[np.bool_]
 Short = NDArray[np.float32]  # of draws: precise enough, and half the memory
@@ -28,7 +29,8 @@ SIDE_SURE = 0.99  # probability of the side of a kit's mean offset from which it
 LEAST_FRAMES = 0.5  # expected gain below which a change is not listed
 SURE = 0.95  # probability of gaining anything below which it is not listed
 WIDE = 2.0  # standard deviations on either side at which sharpness is worked out
-MOST_EYES = 800  # that the choice of a step is made on; all are used for what it brings
+HIDDEN_STEPS = 8  # of the share of discs that is hidden motion, spread over the draws
+MOST_EYES = 400  # that the choice of a step is made on; all are used for what it brings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +43,11 @@ class _Odds:
 
 
 def changes_of(
-    frames: Sequence[SittingFrame], *, goal_cm: float, viewing: Viewing
+    frames: Sequence[SittingFrame],
+    *,
+    goal_cm: float,
+    viewing: Viewing,
+    steady: Steady | None = None,
 ) -> tuple[Change, ...]:
     """Return what single changes would bring, the one worth most first.
 
@@ -53,6 +59,8 @@ def changes_of(
         Print edge that counts as held.
     viewing : Viewing
         For the viewer's distance.
+    steady : Steady or None
+        What `steady_focus` says of these frames, where that is known already.
 
     Returns
     -------
@@ -65,7 +73,8 @@ def changes_of(
     Each eye is seen again by the optics of every reach, with lines, discs, diffraction and grain
     as the change makes them (`eyeplane.sitting.remade`). What is expected are the frames as
     counted plus the mean gain over draws of what is not known: each eye's blur within its
-    interval (half of the squared error shared in a burst) and how the change scales it. Standing
+    interval (half of the squared error shared in a burst) and how the change scales it. The
+    interval holds the frames that hold in nine draws of ten. Standing
     nearer is not among the changes: on a print of the same size it enlarges every blur and never
     brings reach.
     """
@@ -74,25 +83,23 @@ def changes_of(
     eyes = eyes_as_shot(frames, goal_cm=goal_cm, viewing=viewing)
     if eyes is None or holding == measured:
         return ()
-    kits = [fit for fit in kit_fits(frames) if not fit.focus.setting]
+    steady = steady_focus(frames) if steady is None else steady
     before = _odds(eyes, eyes.spreads, np.zeros(len(eyes.numbers)))
     draws = _draws(eyes)
-    held_before = _held(eyes, before, draws)
+    held_before = _held(eyes, before, draws).sum(axis=0)
     found = []
-    for remade in _chosen(eyes, frames, kits):
-        after = _odds(eyes, remade.spreads, remade.log_sd)
-        # Eyes that the change leaves alone keep what they had, to the last digit.
-        after = replace(after, room=np.where(remade.moved, after.room, before.room))
-        gains = (_held(eyes, after, draws).astype(int) - held_before).sum(axis=0)
-        gain = float(gains.mean())
-        if gain < LEAST_FRAMES or float((gains > 0).mean()) < SURE:
+    for remade in _chosen(eyes, frames, steady):
+        held = _held_after(eyes, remade, before, draws)
+        gain = float(held.mean() - held_before.mean())
+        if gain < LEAST_FRAMES or float((held > held_before).mean()) < SURE:
             continue
-        low, high = (float(np.quantile(gains, q)) for q in (0.05, 0.95))
+        low, high = (float(np.quantile(held, q)) for q in (0.05, 0.95))
+        value = min(max(holding + gain, low), high)
         found.append(
             Change(
-                text=_text(remade, eyes, kits),
+                text=_text(remade, eyes, steady.kits),
                 holding=holding,
-                expected=_clipped(holding, (low, gain, high), measured),
+                expected=Measured(value=value, low=low, high=high),
             )
         )
     return tuple(sorted(found, key=lambda change: -change.expected.value))
@@ -114,7 +121,7 @@ def change_words(change: Change, *, frames: int, goal_cm: float) -> str:
     -------
     str
         "1/500 s instead of 1/200 s, with the ISO raised to match: 31 of 40 frames expected to
-        hold 50 cm instead of 19 (27 to 34)."
+        hold 50 cm instead of 19 (27 to 34).", as an example.
     """
     expected = change.expected
     interval = say.span(expected.low, expected.high, lambda value: f"{value:.0f}")
@@ -125,7 +132,7 @@ def change_words(change: Change, *, frames: int, goal_cm: float) -> str:
     )
 
 
-def _chosen(eyes: Eyes, frames: Sequence[SittingFrame], kits: Sequence[KitFit]) -> Iterator[Remade]:
+def _chosen(eyes: Eyes, frames: Sequence[SittingFrame], steady: Steady) -> Iterator[Remade]:
     """Return of each kind of change the smallest step that brings nearly as much as the best."""
     step = max(1, len(eyes.starts) // MOST_EYES)
     sample = np.isin(eyes.numbers, eyes.numbers[eyes.starts][::step])
@@ -143,12 +150,18 @@ def _chosen(eyes: Eyes, frames: Sequence[SittingFrame], kits: Sequence[KitFit]) 
         enough = [r for r, count in tried if count > now and count - now >= NEARLY * (most - now)]
         if enough:
             yield enough[-1 if largest_first and enough[0].kind == "light" else 0]
-    for number, fit in enumerate(kits):
+    for number, fit in enumerate(() if steady.explained else steady.kits):
         behind = 1.0 - fit.bias.below(0.0)
         if max(behind, 1.0 - behind) < SIDE_SURE:
             continue
         own = np.array([kit_of(f.reading.exposure) == fit.kit for f in frames])[eyes.numbers]
-        remade = set_right(eyes, own, fit.focus.bias_mm, kit_number=number)
+        remade = set_right(
+            eyes,
+            own,
+            fit.focus,
+            kit_number=number,
+            error_mm=float(np.median([o.error_mm for o in steady.told if o.kit == fit.kit])),
+        )
         if remade is not None:
             yield remade
 
@@ -165,15 +178,16 @@ def _counted_as_shot(eyes: Eyes, sample: Flags) -> int:
     return int(np.logical_and.reduceat(sharp, eyes.starts).sum())
 
 
-def _odds(eyes: Eyes, spreads: Spreads, shared_sd: Array) -> _Odds:
+def _odds(eyes: Eyes, spreads: Spreads, shared_sd: Array, own_sd: Array | float = 0.0) -> _Odds:
     """Return the room of each eye by sharpness at its size and two deviations either side."""
-    wide = WIDE * np.hypot(eyes.log_sd, shared_sd)
+    log_sd = np.hypot(eyes.log_sd, own_sd)
+    wide = WIDE * np.hypot(log_sd, shared_sd)
     small, middle, large = (
         seen_sharpness(spreads.scaled(np.exp(step * wide))) - SHARP for step in (-1.0, 0.0, 1.0)
     )
     steep = np.where(middle >= 0, middle - large, small - middle)
     room = wide * middle / np.maximum(steep, 1e-9)
-    return _Odds(room=np.clip(room, -9.0, 9.0), log_sd=eyes.log_sd, shared_sd=shared_sd)
+    return _Odds(room=np.clip(room, -9.0, 9.0), log_sd=log_sd, shared_sd=shared_sd)
 
 
 def _draws(eyes: Eyes) -> tuple[Short, Short]:
@@ -195,9 +209,33 @@ def _held(eyes: Eyes, odds: _Odds, draws: tuple[Short, Short]) -> Flags:
     return np.logical_and.reduceat(larger <= odds.room[:, None].astype(np.float32), eyes.starts)
 
 
-def _clipped(holding: int, gains: tuple[float, float, float], measured: int) -> Measured:
-    low, value, high = (min(holding + gain, float(measured)) for gain in gains)
-    return Measured(value=value, low=min(low, value), high=max(high, value))
+def _held_after(
+    eyes: Eyes, remade: Remade, before: _Odds, draws: tuple[Short, Short]
+) -> NDArray[np.intp]:
+    """Return how many frames hold with a change, draw by draw.
+
+    How much of the discs is motion that could not be told is drawn too: between none and all that
+    can be, times the share of lines among the eyes that fall short.
+    """
+    after = _odds(eyes, remade.spreads, remade.log_sd, remade.own_sd)
+    # Eyes that the change leaves alone keep what they had, to the last digit.
+    after = replace(after, room=np.where(remade.moved, after.room, before.room))
+    if remade.at_best is remade.spreads:
+        return np.asarray(_held(eyes, after, draws).sum(axis=0))
+    best = _odds(eyes, remade.at_best, remade.log_sd, remade.own_sd)
+    best = replace(best, room=np.where(remade.moved, best.room, before.room))
+    short = remade.moved & (before.room < 0)
+    lines = float((eyes.spreads.line_px[short] > 0).mean()) if short.any() else 0.0
+    parts = []
+    for number in range(HIDDEN_STEPS):
+        some = slice(number, None, HIDDEN_STEPS)
+        share = lines * (number + 0.5) / HIDDEN_STEPS
+        odds = replace(after, room=after.room + share * (best.room - after.room))
+        parts.append(_held(eyes, odds, (draws[0][:, some], draws[1][some])).sum(axis=0))
+    order = np.argsort(
+        np.concatenate([np.arange(n, DRAWS, HIDDEN_STEPS) for n in range(HIDDEN_STEPS)])
+    )
+    return np.asarray(np.concatenate(parts)[order])
 
 
 def _text(remade: Remade, eyes: Eyes, kits: Sequence[KitFit]) -> str:

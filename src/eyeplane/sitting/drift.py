@@ -1,6 +1,7 @@
 """Whether focus or reach drifts over a sitting."""
 
 import math
+import statistics
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from eyeplane.diagnose.words import THIN, mm
 from eyeplane.records import Habit, Measured, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.mixed import Array
-from eyeplane.sitting.offsets import kit_of, told_offsets
+from eyeplane.sitting.offsets import ToldOffset, kit_of, most_used_kit
 
 FEWEST_BURSTS = 8  # fewer tell no drift from chance, as for a trend of causes
 MOST_BURSTS = 240  # more are taken together, neighbours in time, so that pairs stay few
@@ -81,29 +82,21 @@ def robust_slope(times: Array, values: Array) -> Slope:
     return Slope(change=change, chance=min(chance, 1.0))
 
 
-def drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
-    """Return whether focus or reach drifts over the sitting.
+def focus_drift(told: Sequence[ToldOffset]) -> tuple[Habit, ...]:
+    """Return whether the focus drifts over the sitting.
 
     Parameters
     ----------
-    frames : sequence of SittingFrame
-        In order of time.
+    told : sequence of ToldOffset
+        Frames whose focus was told; those of the kit used most are asked.
 
     Returns
     -------
     tuple of Habit
-        Kind "drift": at most one for the focus (of the kit used most) and one for the reach (at
-        the settings used most: same kit, aperture and focal length).
+        One of kind "drift", or none.
     """
-    return (*_focus_drift(frames), *_reach_drift(frames))
-
-
-def _focus_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
-    told = [one for one in told_offsets(frames) if one.time_s is not None]
-    if not told:
-        return ()
-    kit = Counter(one.kit for one in told).most_common(1)[0][0]
-    own = [one for one in told if one.kit == kit]
+    kit = most_used_kit(told)
+    own = [one for one in told if one.kit == kit and one.time_s is not None]
     points = [(one.time_s or 0.0, one.offset_mm.value, one.burst) for one in own]
     slope = _slope_of(points)
     if slope is None or slope.chance >= SURE or abs(slope.change.value) < LEAST_MM:
@@ -140,7 +133,19 @@ def _middles(points: Sequence[tuple[float, float, int]]) -> str:
     return f"from {said[0]} to {said[1]}"
 
 
-def _reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
+def reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
+    """Return whether the reach drifts over the sitting.
+
+    Parameters
+    ----------
+    frames : sequence of SittingFrame
+        In order of time.
+
+    Returns
+    -------
+    tuple of Habit
+        One of kind "drift", or none: at the settings used most (kit, aperture, focal length).
+    """
     known = [
         (frame, frame.answer.reach_cm.value)
         for frame in frames
@@ -199,7 +204,12 @@ def _slope_of(points: Sequence[tuple[float, float, int]]) -> Slope | None:
         bursts.setdefault(burst, []).append((time_s, value))
     if len(bursts) < FEWEST_BURSTS:
         return None
-    middles = np.array([np.median(np.array(own), axis=0) for own in bursts.values()])
+    middles = np.array(
+        [
+            [statistics.median(column) for column in zip(*own, strict=True)]
+            for own in bursts.values()
+        ]
+    )
     middles = middles[np.argsort(middles[:, 0], kind="stable")]
     if len(middles) > MOST_BURSTS:
         middles = np.array([np.median(p, axis=0) for p in np.array_split(middles, MOST_BURSTS)])

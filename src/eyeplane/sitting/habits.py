@@ -8,11 +8,11 @@ from eyeplane.sitting.bursts import eyes_closed, holds_goal
 from eyeplane.sitting.caught import caught
 from eyeplane.sitting.cost import cost
 from eyeplane.sitting.dark import dark
-from eyeplane.sitting.drift import drift
+from eyeplane.sitting.drift import reach_drift
 from eyeplane.sitting.lens_or_me import focus_side, lens_or_me
 from eyeplane.sitting.lines import short_cause
-from eyeplane.sitting.recompose import recompose
 from eyeplane.sitting.shutter import shutter_habit
+from eyeplane.sitting.steady import Steady, steady_focus
 
 # Which causes a habit is behind: what it costs is the number of frames that fall short by them.
 CAUSES: dict[HabitKind, frozenset[Cause]] = {
@@ -33,7 +33,11 @@ ORDER: tuple[HabitKind, ...] = (
 
 
 def habits_of(
-    frames: Sequence[SittingFrame], *, goal_cm: float, viewing: Viewing
+    frames: Sequence[SittingFrame],
+    *,
+    goal_cm: float,
+    viewing: Viewing,
+    steady: Steady | None = None,
 ) -> tuple[Habit, ...]:
     """Return what repeats over a sitting.
 
@@ -45,21 +49,24 @@ def habits_of(
         Print edge that counts as held.
     viewing : Viewing
         For the viewer's distance.
+    steady : Steady or None
+        What `steady_focus` says of these frames, where that is known already.
 
     Returns
     -------
     tuple of Habit
         Most costly first; every kind but "veil", which needs the frames' veils.
     """
+    steady = steady_focus(frames) if steady is None else steady
     found = (
+        *steady.explained,
         *cost(frames, goal_cm=goal_cm),
         *shutter_habit(frames, goal_cm=goal_cm, viewing=viewing),
-        *recompose(frames),
         *caught(frames),
-        *lens_or_me(frames, goal_cm=goal_cm),
-        *focus_side(frames),
+        *lens_or_me(frames, steady, goal_cm=goal_cm),
+        *focus_side(steady),
         *eyes_closed_habit(frames),
-        *drift(frames),
+        *reach_drift(frames),
         *dark(frames),
     )
     return by_cost(found, frames, goal_cm=goal_cm)

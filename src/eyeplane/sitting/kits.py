@@ -74,23 +74,24 @@ def kit_focus(frames: Sequence[SittingFrame]) -> tuple[KitFocus, ...]:
     Frames whose side could not be told are missing. They lie at middling offsets on either side,
     so the bias is not moved by them, but the spread comes out somewhat large.
     """
-    return tuple(fit.focus for fit in kit_fits(frames))
+    return tuple(fit.focus for fit in kit_fits(told_offsets(frames)))
 
 
-def kit_fits(frames: Sequence[SittingFrame]) -> tuple[KitFit, ...]:
+def kit_fits(told: Sequence[ToldOffset], *, settings: bool = True) -> tuple[KitFit, ...]:
     """Return the same as `kit_focus`, with all that is known of each bias.
 
     Parameters
     ----------
-    frames : sequence of SittingFrame
-        In order of time.
+    told : sequence of ToldOffset
+        Frames whose focus was told.
+    settings : bool
+        Whether to look at a kit's settings too.
 
     Returns
     -------
     tuple of KitFit
         In the same order.
     """
-    told = told_offsets(frames)
     names = _names({one.kit for one in told})
     found: list[list[KitFit]] = []
     for kit, own in _grouped(told, lambda one: one.kit).items():
@@ -100,7 +101,7 @@ def kit_fits(frames: Sequence[SittingFrame]) -> tuple[KitFit, ...]:
         split = [
             _fit(group, kit, names[kit], setting)
             for setting, group in _grouped(own, _setting).items()
-            if setting
+            if setting and settings
         ]
         parts = [part for part in split if part is not None]
         parts.sort(key=lambda part: (-part.focus.frames, part.focus.setting))

@@ -6,9 +6,10 @@ from eyeplane.diagnose.words import mm
 from eyeplane.records import Habit, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.bursts import holds_goal
-from eyeplane.sitting.kits import KitFit, kit_fits
+from eyeplane.sitting.kits import KitFit
 from eyeplane.sitting.lines import short_cause
-from eyeplane.sitting.offsets import kit_of, told_offsets
+from eyeplane.sitting.offsets import kit_of
+from eyeplane.sitting.steady import Steady
 
 SURE = 0.99  # probability of a side from which it is called: one clean kit in fifty is miscalled
 LEAST_MM = (
@@ -24,13 +25,13 @@ TEST = (
 )
 
 
-def focus_side(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
+def focus_side(steady: Steady) -> tuple[Habit, ...]:
     """Return on which side of the eye the focus of each kit lies, where it keeps to one.
 
     Parameters
     ----------
-    frames : sequence of SittingFrame
-        In order of time.
+    steady : Steady
+        Focus of each kit without what other habits explain.
 
     Returns
     -------
@@ -38,14 +39,13 @@ def focus_side(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
         Kind "focus side", one a kit; only where the side of the mean is known with a probability
         of 0.99 and the mean is 2 mm or more.
     """
-    told = told_offsets(frames)
     found = []
-    for fit in _whole(frames):
+    for fit in steady.kits:
         side = _side(fit)
         if not side:
             continue
         bias = fit.focus.bias_mm
-        own = [one.offset_mm.value for one in told if one.kit == fit.kit]
+        own = [one.offset_mm.value for one in steady.told if one.kit == fit.kit]
         there = sum((offset > 0) == (bias.value > 0) for offset in own)
         found.append(
             Habit(
@@ -62,13 +62,17 @@ def focus_side(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
     return tuple(found)
 
 
-def lens_or_me(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]:
+def lens_or_me(
+    frames: Sequence[SittingFrame], steady: Steady, *, goal_cm: float
+) -> tuple[Habit, ...]:
     """Return for each kit whether its focus misses alike or scatters, and the test that tells.
 
     Parameters
     ----------
     frames : sequence of SittingFrame
         In order of time.
+    steady : Steady
+        Focus of each kit without what other habits explain.
     goal_cm : float
         Print edge that counts as held.
 
@@ -80,7 +84,7 @@ def lens_or_me(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit
         left possible. Scatter is only spoken of where it costs frames.
     """
     found = []
-    for fit in _whole(frames):
+    for fit in steady.kits:
         lost, count = _lost(frames, fit, goal_cm)
         costs = lost >= FEWEST_LOST and lost >= LOST_SHARE * count
         side = _side(fit)
@@ -92,10 +96,6 @@ def lens_or_me(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit
         elif costs and side:
             found.append(_both(fit, side))
     return tuple(found)
-
-
-def _whole(frames: Sequence[SittingFrame]) -> list[KitFit]:
-    return [fit for fit in kit_fits(frames) if not fit.focus.setting]
 
 
 def _side(fit: KitFit) -> str:

@@ -3,8 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.records import Cause, CauseCount, FaceAnswer, FrameAnswer, SittingFrame, Viewing
+from eyeplane.records import (
+    Cause,
+    CauseCount,
+    Change,
+    FaceAnswer,
+    FrameAnswer,
+    SittingFrame,
+    Viewing,
+)
 from eyeplane.sitting.bursts import holds_goal, reaches
+from eyeplane.sitting.changes import change_words
 from eyeplane.sitting.trend import find_trend
 
 THIN = "\u2009"  # thin space, stands before every unit
@@ -28,8 +37,13 @@ REMEDIES: tuple[tuple[frozenset[str], str], ...] = (
     (frozenset({"noise"}), "Give it more light, at a lower ISO"),
     (frozenset({"glass"}), "See to the glass"),
     (frozenset({"diffraction"}), "Open the aperture"),
-    (frozenset({"pixels"}), "Give the face more pixels: frame closer"),
+    (frozenset({"pixels"}), "Give the print more pixels: crop less, or use a body that has more"),
 )
+# Remedies that no change of settings brings, and how they are said beside one.
+NO_SETTING = {
+    "Focus on the iris": "With the focus on the iris every time",
+    "See to the glass": "With clean glass",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +127,9 @@ def count_causes(tally: Tally) -> tuple[CauseCount, ...]:
     return tuple(sorted(counts, key=lambda count: -count.frames))
 
 
-def four_lines(tally: Tally, viewing: Viewing) -> tuple[str, str, str, str]:
+def four_lines(
+    tally: Tally, viewing: Viewing, changes: Sequence[Change] = ()
+) -> tuple[str, str, str, str]:
     """Return the sitting in four lines.
 
     Parameters
@@ -122,12 +138,20 @@ def four_lines(tally: Tally, viewing: Viewing) -> tuple[str, str, str, str]:
         The frames.
     viewing : Viewing
         For the print that was promised and the viewer's distance.
+    changes : sequence of Change
+        What single changes of settings would bring, the one worth most first.
 
     Returns
     -------
     tuple of str
         How many frames hold, the commonest cause among the others, its trend, and the one thing
         to change. The last three are empty if nobody was measured.
+
+    Notes
+    -----
+    The last line names the best of `changes`; beside it, what would come of no missed focus or of
+    clean glass at most, where that is more and no setting brings it. Without a change of settings
+    that helps, it names the part of the budget whose loss costs most frames.
     """
     if not tally.frames:
         return (" ".join(p for p in ("No face was measured.", _others(tally)) if p), "", "", "")
@@ -139,7 +163,7 @@ def four_lines(tally: Tally, viewing: Viewing) -> tuple[str, str, str, str]:
         _holding(tally, viewing),
         _commonest(causes, len(tally.short)),
         _trend(tally, causes),
-        _change(tally, causes),
+        _change(tally, causes, changes),
     )
 
 
@@ -207,7 +231,19 @@ def _spoiled(frame: SittingFrame, goal_cm: float, cause: Cause) -> bool:
     return not holds_goal(frame.answer, goal_cm) and short_cause(frame.answer) == cause
 
 
-def _change(tally: Tally, causes: Sequence[CauseCount]) -> str:
+def _change(tally: Tally, causes: Sequence[CauseCount], changes: Sequence[Change]) -> str:
+    remedy, after = _remedy(tally, causes)
+    if changes:
+        line = change_words(changes[0], frames=len(tally.frames), goal_cm=tally.goal_cm)
+        more = after > round(changes[0].expected.value) and remedy in NO_SETTING
+        return f"{line} {NO_SETTING[remedy]}: {after} at most." if more else line
+    before = tally.holding
+    if after == before:
+        return "No single change would bring a further frame to this print."
+    return f"{remedy}: {after} of {_frames(len(tally.frames))} would hold instead of {before}."
+
+
+def _remedy(tally: Tally, causes: Sequence[CauseCount]) -> tuple[str, int]:
     """Return the remedy that brings most frames to the goal, by the budgets of all sitters."""
     gains = [
         (
@@ -217,11 +253,7 @@ def _change(tally: Tally, causes: Sequence[CauseCount]) -> str:
         for parts, _ in REMEDIES
     ]
     most = max(gains)  # among equal gains the remedy of the commoner cause
-    if most[0] == 0:
-        return "No single change would bring a further frame to this print."
-    remedy = REMEDIES[gains.index(most)][1]
-    after, before = tally.holding + most[0], tally.holding
-    return f"{remedy}: {after} of {_frames(len(tally.frames))} would hold instead of {before}."
+    return REMEDIES[gains.index(most)][1], tally.holding + most[0]
 
 
 def _would_hold(answer: FrameAnswer, parts: frozenset[str], goal_cm: float) -> bool:

@@ -262,19 +262,19 @@ def _spread(totals: Array, weights: Array) -> Measured:
     return Measured(value=value, low=low, high=high)
 
 
-def spread_of_measured(measured: Measured, least: float) -> float:
+def spread_of_measured(measured: Measured, least_sd: float) -> float:
     """Return the standard deviation that a 90 % interval stands for.
 
     Parameters
     ----------
     measured : Measured
         A number.
-    least : float
+    least_sd : float
         Smallest that is believed.
 
     Returns
     -------
     float
-        Half its width over 1.645, at least `least`.
+        Half its width over 1.645, at least `least_sd`.
     """
-    return max((measured.high - measured.low) / (2 * Z90), least)
+    return max((measured.high - measured.low) / (2 * Z90), least_sd)

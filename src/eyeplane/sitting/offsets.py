@@ -1,6 +1,7 @@
 """Where the focus lay, frame by frame, with what the file tells of how it was set."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -102,6 +103,23 @@ def told_offsets(frames: Sequence[SittingFrame]) -> tuple[ToldOffset, ...]:
             )
         )
     return tuple(found)
+
+
+def most_used_kit(told: Sequence[ToldOffset]) -> tuple[str, str, str, str] | None:
+    """Return the kit that most of the frames were shot with.
+
+    Parameters
+    ----------
+    told : sequence of ToldOffset
+        Frames whose focus was told.
+
+    Returns
+    -------
+    tuple of str or None
+        None without frames.
+    """
+    counts = Counter(one.kit for one in told).most_common(1)
+    return counts[0][0] if counts else None
 
 
 def kit_of(exif: Exposure) -> tuple[str, str, str, str]:

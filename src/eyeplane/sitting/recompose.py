@@ -1,16 +1,15 @@
 """Focusing in the middle and turning the camera: the focus then falls behind an eye at the edge."""
 
-from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
 
 from eyeplane.diagnose.words import mm
-from eyeplane.records import Habit, Measured, SittingFrame
+from eyeplane.records import Habit, Measured
 from eyeplane.sitting import say
 from eyeplane.sitting.kits import SHARED_ERROR_MM
 from eyeplane.sitting.mixed import fit_mixed, set_aside
-from eyeplane.sitting.offsets import ToldOffset, told_offsets, values_and_errors
+from eyeplane.sitting.offsets import ToldOffset, most_used_kit, values_and_errors
 
 FEWEST_FRAMES = 8  # and bursts below: fewer tell no slope from chance; no source
 FEWEST_BURSTS = 6
@@ -55,13 +54,13 @@ def recompose_slope(told: Sequence[ToldOffset]) -> tuple[Measured, float, float]
     return slope.measured(), 1.0 - slope.below(0.0), with_turn - without
 
 
-def recompose(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
+def recompose(told: Sequence[ToldOffset]) -> tuple[Habit, ...]:
     """Return whether focusing in the middle and recomposing shows over the sitting.
 
     Parameters
     ----------
-    frames : sequence of SittingFrame
-        In order of time.
+    told : sequence of ToldOffset
+        Frames whose focus was told; those of the kit used most are asked.
 
     Returns
     -------
@@ -70,10 +69,7 @@ def recompose(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
         distance from the middle, by about as much as geometry says, and fits that better than a
         constant. Frames whose focus point lay off the middle are left out.
     """
-    told = told_offsets(frames)
-    if not told:
-        return ()
-    kit = Counter(one.kit for one in told).most_common(1)[0][0]
+    kit = most_used_kit(told)
     own = [one for one in told if one.kit == kit and one.point != "aside"]
     found = recompose_slope(own)
     if found is None:

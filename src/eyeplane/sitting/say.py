@@ -76,12 +76,12 @@ def between(measured: Measured, said: Callable[[float], str]) -> str:
     return span(measured.low, measured.high, said)
 
 
-def span(low: float, high: float, said: Callable[[float], str]) -> str:
+def span(low_value: float, high_value: float, said: Callable[[float], str]) -> str:
     """Return two ends of an interval.
 
     Parameters
     ----------
-    low, high : float
+    low_value, high_value : float
         Any numbers.
     said : callable
         How one end is said, unit included.
@@ -91,19 +91,21 @@ def span(low: float, high: float, said: Callable[[float], str]) -> str:
     str
         "6 to 12 mm": the unit once, if both ends have the same; one end if both are said alike.
     """
-    first, last = said(low), said(high)
+    first, last = said(low_value), said(high_value)
     if first == last:
         return first
     number, _, unit = first.rpartition(THIN)
     return f"{number} to {last}" if number and last.endswith(THIN + unit) else f"{first} to {last}"
 
 
-def share_between(part: float, count: float, *, chance: float = 0.9) -> tuple[float, float]:
+def share_between(
+    part_weight: float, all_weight: float, *, chance: float = 0.9
+) -> tuple[float, float]:
     """Return the interval of a share from a count.
 
     Parameters
     ----------
-    part, count : float
+    part_weight, all_weight : float
         How many of how many; not whole where frames of a burst count for less than one each.
     chance : float
         How often the interval holds the share, in (0, 1).
@@ -123,18 +125,18 @@ def share_between(part: float, count: float, *, chance: float = 0.9) -> tuple[fl
     proportion", Statistical Science 16, 101-133.
     """
     tail = (1 - chance) / 2
-    a, b = part + 0.5, count - part + 0.5
-    low = 0.0 if part <= 0 else float(special.betaincinv(a, b, tail))
-    high = 1.0 if part >= count else float(special.betaincinv(a, b, 1 - tail))
+    a, b = part_weight + 0.5, all_weight - part_weight + 0.5
+    low = 0.0 if part_weight <= 0 else float(special.betaincinv(a, b, tail))
+    high = 1.0 if part_weight >= all_weight else float(special.betaincinv(a, b, 1 - tail))
     return low, high
 
 
-def percent(low: float, high: float) -> str:
+def percent(low_share: float, high_share: float) -> str:
     """Return an interval of a share in percent.
 
     Parameters
     ----------
-    low, high : float
+    low_share, high_share : float
         Ends, 0..1.
 
     Returns
@@ -142,5 +144,5 @@ def percent(low: float, high: float) -> str:
     str
         "12 to 38 %".
     """
-    first, last = f"{100 * low:.0f}", f"{100 * high:.0f}"
+    first, last = f"{100 * low_share:.0f}", f"{100 * high_share:.0f}"
     return f"{last}{THIN}%" if first == last else f"{first} to {last}{THIN}%"

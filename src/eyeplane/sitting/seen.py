@@ -95,8 +95,14 @@ def seen_sharpness(spreads: Spreads) -> Array:
     count = len(spreads.disc_px)
     if count == 0:
         return np.zeros(0)
-    parts = [_seen(spreads.rows(slice(at, at + ROWS))) for at in range(0, count, ROWS)]
-    return np.concatenate(parts)
+    found = np.zeros(count)
+    scales, of_scale = np.unique(spreads.px_per_deg, return_inverse=True)
+    for number, scale in enumerate(scales):
+        own = np.flatnonzero(of_scale.ravel() == number)
+        for at in range(0, len(own), ROWS):
+            part = own[at : at + ROWS]
+            found[part] = _seen(spreads.rows(part), float(scale))
+    return found
 
 
 def largest_line_px(spreads: Spreads, threshold: float) -> Array:
@@ -140,30 +146,44 @@ def _cells() -> tuple[Array, Array, Array]:
 _EDGES, _MIDDLES, _WEIGHTS = _cells()
 
 
-def _seen(spreads: Spreads) -> Array:
-    scale = spreads.px_per_deg[:, None]
-    disc, line, airy = (
-        np.maximum(part, TINY_PX)[:, None]
-        for part in (spreads.disc_px, spreads.line_px, spreads.airy_px)
-    )
-    zero = np.minimum(1.0, np.minimum(DISC_FIRST_ZERO / disc, np.minimum(1 / line, 1 / airy)))
-    # Nothing counts past the largest Nyquist frequency or first zero of all the rows.
-    limit = float(np.max(np.minimum(zero, 0.5) * scale))
-    cells = max(1, int(np.searchsorted(_EDGES[:-1], limit)))
-    f = np.minimum(_MIDDLES[:cells] / scale, 0.999 * zero)
-    counted = _MIDDLES[:cells] < zero * scale
+def _seen(spreads: Spreads, px_per_deg: float) -> Array:
+    """Return the sum for eyes on prints of one scale, so that its cells are shared."""
+    cells = max(1, int(np.searchsorted(_EDGES[:-1], px_per_deg / 2)))
+    f = _MIDDLES[:cells] / px_per_deg
     x = math.pi * f
     pixel = np.sin(x) / x
-    seen = pixel * 2 * special.j1(disc * x) / (disc * x) * np.sin(line * x) / (line * x)
-    if float(spreads.airy_px.max()) > TINY_PX:
-        y = airy * f
-        seen *= 2 / math.pi * (np.arccos(y) - y * np.sqrt(1 - y * y))
-    noise = spreads.noise_contrast[:, None]
-    if float(noise.max()) > 0:
-        detail = DETAIL_CONTRAST * seen
-        seen *= detail / np.hypot(detail, noise * f)
+    seen = np.repeat(pixel[None, :], len(spreads.disc_px), axis=0)
+    zero = np.ones(len(seen))
+    for part, first_zero, transfer in (
+        (spreads.disc_px, DISC_FIRST_ZERO, _disc),
+        (spreads.line_px, 1.0, _line),
+        (spreads.airy_px, 1.0, _airy),
+    ):
+        there = np.flatnonzero(part > TINY_PX)
+        if len(there):
+            seen[there] *= transfer(part[there, None], f)
+            zero[there] = np.minimum(zero[there], first_zero / part[there])
+    seen[f[None, :] >= zero[:, None]] = 0.0
+    noisy = np.flatnonzero(spreads.noise_contrast > 0)
+    if len(noisy):
+        detail = DETAIL_CONTRAST * seen[noisy]
+        grain = spreads.noise_contrast[noisy, None] * f
+        seen[noisy] *= detail / np.hypot(detail, grain)
     widths = np.diff(_EDGES[: cells + 1])
-    below = np.clip((scale / 2 - _EDGES[:cells]) / widths, 0.0, 1.0)
-    return np.asarray(
-        np.einsum("k,nk,nk->n", _WEIGHTS[:cells], counted * below, seen * pixel), dtype=np.float64
-    )
+    below = np.clip((px_per_deg / 2 - _EDGES[:cells]) / widths, 0.0, 1.0)
+    return np.asarray(seen @ (_WEIGHTS[:cells] * below * pixel), dtype=np.float64)
+
+
+def _disc(size_px: Array, f: Array) -> Array:
+    y = math.pi * size_px * f
+    return np.asarray(2 * special.j1(y) / y, dtype=np.float64)
+
+
+def _line(size_px: Array, f: Array) -> Array:
+    y = math.pi * size_px * f
+    return np.asarray(np.sin(y) / y, dtype=np.float64)
+
+
+def _airy(size_px: Array, f: Array) -> Array:
+    y = np.minimum(size_px * f, 1.0)
+    return np.asarray(2 / math.pi * (np.arccos(y) - y * np.sqrt(1 - y * y)), dtype=np.float64)

@@ -169,12 +169,15 @@ def _setting(time_s: float) -> str:
 
 def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Sequence[Speed]) -> str:
     """Return how many frames were lost at each shutter time, slowest first."""
-    counts: dict[str, tuple[float, int, int]] = {}
     gone = {one.number for one in lost}
+    times: dict[float, list[bool]] = {}
     for one in speeds:
         time_s = frames[one.number].reading.exposure.exposure_time_s or 0.0
+        times.setdefault(time_s, []).append(one.number in gone)
+    counts: dict[str, tuple[float, int, int]] = {}
+    for time_s, marks in times.items():
         _, bad, every = counts.get(shutter(time_s), (time_s, 0, 0))
-        counts[shutter(time_s)] = (time_s, bad + (one.number in gone), every + 1)
+        counts[shutter(time_s)] = (time_s, bad + sum(marks), every + len(marks))
     most = sorted(counts.items(), key=lambda item: -item[1][2])[:SHOWN]
     most.sort(key=lambda item: -item[1][0])
     parts = [f"{bad} of {every} at {name}" for name, (_, bad, every) in most]

@@ -20,7 +20,9 @@ Mover = Literal["sitter", "shake"]
 # A line may be this much longer than the upper end of a disc's size and still be called no line;
 # lines of equal blur are 1.17 times as long as discs (half contrast at 0.705 and 0.603).
 LINE_OVER_DISC = 1.2
-SHORTEST_PX = 1.0  # no shorter line is excluded, however sharp the eye
+# Shorter lines are not told from discs: measured on rendered heads. A sharper eye says no more: its
+# size holds the line already, so to call it the line's limit would count the line twice.
+TOLD_PX = 5.0
 FEWEST_SEEN = 3  # frames that show the motion; fewer tell nothing of how it spreads; no source
 FEWEST_FRAMES = 8  # all frames that tell something; no source
 MIDDLES, WIDTHS = 48, 24  # grid of the distribution's middle and width
@@ -133,7 +135,8 @@ def fit_speeds(speeds: Sequence[Speed]) -> SpeedFit | None:
     -----
     The logarithm of the speed is taken as normal. A frame without motion counts by the
     probability of a speed below what it would have shown (censored below), so that frames that
-    came out sharp are not forgotten. Uniform priors on middle and width, on a grid; frames of a
+    came out sharp are not forgotten. Uniform priors on the middle and on the logarithm of the
+    width, on a grid; frames of a
     burst count for less than one each.
     """
     seen = [one for one in speeds if one.seen]
@@ -169,7 +172,7 @@ def _posterior(logs: Array, shown: NDArray[np.bool_], weights: Array) -> tuple[A
     limits, counts = _binned(logs[~shown], weights[~shown])
     standard = (limits[None, :] - middle[:, None]) / width[:, None]
     log_chance += special.log_ndtr(standard) @ counts
-    chance = np.exp(log_chance - log_chance.max()) * width  # uniform in the width
+    chance = np.exp(log_chance - log_chance.max())  # uniform in the width's logarithm
     return middle, width, chance / chance.sum()
 
 
@@ -215,4 +218,4 @@ def _length_px(
     size = counting_eye(face).blur.size_px
     if size is None:
         return None
-    return max(LINE_OVER_DISC * size.high, SHORTEST_PX), False
+    return max(LINE_OVER_DISC * size.high, TOLD_PX), False

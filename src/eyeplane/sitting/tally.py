@@ -67,8 +67,8 @@ def tally_words(tally: SittingTally, *, goal_cm: float) -> str:
     Returns
     -------
     str
-        For instance "Of 219 frames 120 hold 60 cm with open eyes, 67 of them near duplicates; 18
-        are blinks; 81 are soft: 60 missed focus, 21 a moving sitter."
+        "Of 219 frames 120 hold 60 cm with open eyes, 67 of them near duplicates; 18 are blinks;
+        81 are soft: 60 missed focus and 21 a moving sitter.", as an example.
     """
     if tally.frames == 0:
         return "No frame was found."
