@@ -185,3 +185,23 @@ def test_hot_pixels_do_not_look_sharp() -> None:
     where = np.random.default_rng(2).integers(4, SIDE - 4, (12, 2))
     luma[where[:, 0], where[:, 1]] = 0.9
     assert disc_of(measured(changed(window, luma))).value == pytest.approx(10.0, rel=0.1)
+
+
+@pytest.mark.parametrize(("length_px", "disc_px"), [(12.0, 4.0), (16.0, 6.0)])
+def test_finds_a_line_with_a_disc_beside(length_px: float, disc_px: float) -> None:
+    # The transfer of two blurs is the product of theirs; own source for the formulas.
+    fx, fy = frequencies(SIDE)
+    angle = math.radians(30)
+    along = fx * math.cos(angle) + fy * math.sin(angle)
+    transfer = line_mtf(along, line_px=length_px) * disc_mtf(np.hypot(fx, fy), disc_px=disc_px)
+    windows = [
+        window_of(spread(natural_texture(SIDE, np.random.default_rng(s)), transfer), noise_seed=s)
+        for s in (1, 2)
+    ]
+    blur = measured(*windows)
+    assert blur.kind == "line"
+    assert blur.size_px is not None
+    assert blur.size_px.value == pytest.approx(length_px, rel=0.08)
+    assert blur.angle_deg == pytest.approx(30, abs=4)
+    assert blur.disc_beside_px is not None
+    assert blur.disc_beside_px.value == pytest.approx(disc_px, rel=0.3)

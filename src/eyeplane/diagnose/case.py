@@ -72,8 +72,10 @@ class FaceCase:
         PointSpread
             In pixels of the frame.
         """
-        size = self.eye.blur.size_px
-        return PointSpread() if size is None else spread_of(self.eye.blur.kind, size.value)
+        size, beside = self.eye.blur.size_px, self.eye.blur.disc_beside_px
+        if size is None:
+            return PointSpread()
+        return spread_of(self.eye.blur.kind, size.value, 0.0 if beside is None else beside.value)
 
     @property
     def reach_without_blur_cm(self) -> float:

@@ -18,6 +18,7 @@ EYE_DEPTH_SD_MM = 2.0
 EVEN_EYES_SD_MM = 6.0  # the other eye's depth if neither is nearer: 63 mm times sin 5 degrees
 FEWEST_PLACES = 3  # the near eye and two more: fewer cannot tell front from behind
 SHARP_PX = 2.0  # an offset that blurs the near iris by less needs no sign
+WIDEST_MM = 150.0  # an interval of the offset wider than this is no offset
 WIDEST_RATIO = 6.0  # an interval of the size wider than this is no size
 
 
@@ -130,7 +131,8 @@ def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> Offse
                 offset_mm=fit.offset_mm, why="", side=side, size_mm=fit.size_mm, fit=fit
             )
         return OffsetCall(offset_mm=None, why=lens_why, side=side, size_mm=None, fit=fit)
-    if side or _sharp_throughout(fit, lens):
+    told = fit.offset_mm.high - fit.offset_mm.low <= WIDEST_MM
+    if side or (told and _sharp_throughout(fit, lens)):
         return OffsetCall(offset_mm=fit.offset_mm, why="", side=side, size_mm=size, fit=fit)
     return OffsetCall(
         offset_mm=None,

@@ -94,7 +94,7 @@ def other_eye(reading: FaceReading) -> EyeReading:
     return right if counting_eye(reading) is left else left
 
 
-def spread_of(kind: BlurKind, size_px: float) -> PointSpread:
+def spread_of(kind: BlurKind, size_px: float, beside_px: float = 0.0) -> PointSpread:
     """Return the point spread that a measured blur stands for.
 
     Parameters
@@ -103,13 +103,23 @@ def spread_of(kind: BlurKind, size_px: float) -> PointSpread:
         "line" gives a line; everything else the disc of equal blur.
     size_px : float
         Length or diameter, >= 0 px.
+    beside_px : float
+        Diameter of the disc beside a line, >= 0 px.
 
     Returns
     -------
     PointSpread
         Without diffraction or glass, which the measured size already holds.
     """
-    return PointSpread(line_px=size_px) if kind == "line" else PointSpread(disc_px=size_px)
+    if kind == "line":
+        return PointSpread(line_px=size_px, disc_px=beside_px)
+    return PointSpread(disc_px=size_px)
+
+
+def _beside(blur: Blur) -> tuple[float, float, float]:
+    """Return low, value and high of the disc beside a line; zeros without one."""
+    beside = blur.disc_beside_px
+    return (0.0, 0.0, 0.0) if beside is None else (beside.low, beside.value, beside.high)
 
 
 @functools.lru_cache(maxsize=4096)
@@ -208,9 +218,10 @@ def reach_of(blur: Blur, noise: Measured | None, view: PrintView) -> Measured | 
         return None
     noise = noise or UNKNOWN_NOISE
     size = blur.size_px
-    value = reach_at(spread_of(blur.kind, size.value), noise.value, view)
-    low = reach_at(spread_of(blur.kind, size.high), noise.high, view)
-    high = reach_at(spread_of(blur.kind, max(size.low, 0.0)), max(noise.low, 0.0), view)
+    least, beside, most = _beside(blur)
+    value = reach_at(spread_of(blur.kind, size.value, beside), noise.value, view)
+    low = reach_at(spread_of(blur.kind, size.high, most), noise.high, view)
+    high = reach_at(spread_of(blur.kind, max(size.low, 0.0), least), max(noise.low, 0.0), view)
     return Measured(value=value, low=min(low, value), high=max(high, value))
 
 
@@ -234,18 +245,19 @@ def diagonal_of(blur: Blur, noise: Measured | None, view: PrintView) -> bool | N
     if blur.size_px is None:
         return None
     noise = noise or UNKNOWN_NOISE
+    least, _, most = _beside(blur)
     best, worst = (
         bool(
             holds_diagonal(
-                spread=spread_of(blur.kind, size),
+                spread=spread_of(blur.kind, size, beside),
                 width_px=view.width_px,
                 height_px=view.height_px,
                 noise_contrast=contrast,
             )
         )
-        for size, contrast in (
-            (max(blur.size_px.low, 0.0), max(noise.low, 0.0)),
-            (blur.size_px.high, noise.high),
+        for size, beside, contrast in (
+            (max(blur.size_px.low, 0.0), least, max(noise.low, 0.0)),
+            (blur.size_px.high, most, noise.high),
         )
     )
     return best if best == worst else None

@@ -161,6 +161,7 @@ def _decide(disc: Measured, line: BestLine | None, *, none: float, best: float) 
         line_angle_deg=line.angle_deg if line else None,
         line_gain=gain,
         sharp_gain=min(0.0, none - max(best, line.log if line else best)),
+        disc_beside_px=moved.beside_px if moved else None,
     )
 
 

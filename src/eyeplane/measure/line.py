@@ -21,6 +21,10 @@ from eyeplane.records import Measured
 
 LARGEST_LINE_SHARE = 0.24  # of a window's side: longer ones leave 4 cycles or fewer between zeros
 LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line to the fine search
+BESIDE_PX = (1.5, 2.5, 3.5, 5.0, 7.0, 10.0)  # discs tried beside a line
+BESIDE_GAIN = 2.0  # log-likelihood that a disc beside must gain: one more number to choose
+MIXED_PX = 5.0  # shorter lines beside a disc are the disc's own error
+BESIDE_SHARE = 1.5  # a disc this many times the line's length hides its direction
 HIDDEN_GAIN = 20.0  # log-likelihood that a line between the coarse ones may gain on them
 
 
@@ -36,11 +40,14 @@ class BestLine:
         Its direction, [0, 180).
     log : float
         Log-likelihood (natural), tempered, against the given bases.
+    beside_px : Measured or None
+        The disc that blurs besides; None where none can be told.
     """
 
     length_px: Measured
     angle_deg: float
     log: float
+    beside_px: Measured | None = None
 
 
 def best_line(
@@ -74,11 +81,39 @@ def best_line(
     lines = [COARSE_LINES[k] for k in coarse]
     fits = [fit_models(s, line_bank(s.side_px, s.step)[coarse], rough=True) for s in spectra]
     logs = together(fits, bases) + line_support(edges, lines)
-    found = [_refined(profile, *line[:2]) for line in _candidates(lines, logs)]
-    _, length, angle = max(found)
+    found = max(_refined(profile, *line[:2]) for line in _candidates(lines, logs))
+    plain = _alone(profile, *found[1:])
+    mixed = _with_disc(profile, *found[1:])
+    return mixed if mixed.length_px.value >= MIXED_PX and mixed.log > plain.log else plain
+
+
+def _alone(profile: Callable[..., NDArray[np.float64]], length: float, angle: float) -> BestLine:
     lengths = length * np.geomspace(0.65, 1.55, 13)
     logs = profile([(x, angle, 0.0) for x in lengths])
     return BestLine(measured_size(lengths, logs), math.degrees(angle) % 180.0, float(logs.max()))
+
+
+def _with_disc(
+    profile: Callable[..., NDArray[np.float64]], length: float, angle: float
+) -> BestLine:
+    """Return the best line near a plain one with the best disc beside it, its price paid."""
+    tried = [d for d in BESIDE_PX if d <= BESIDE_SHARE * length]
+    steps = length * np.geomspace(0.8, 1.25, 5)
+    pairs = [(float(x), angle, d) for d in tried for x in steps]
+    logs = profile(pairs, rough=True)
+    length, _, beside = pairs[int(np.argmax(logs))]
+    turns = np.linspace(-0.7, 0.7, 5) * math.pi / ANGLES
+    logs = profile([(length, angle + t, beside) for t in turns], rough=True)
+    angle += _peak(turns, logs)
+    lengths = length * np.geomspace(0.65, 1.55, 13)
+    logs = profile([(x, angle, beside) for x in lengths])
+    size = measured_size(lengths, logs)
+    discs = beside * np.geomspace(0.4, 2.0, 11)
+    over = profile([(size.value, angle, float(d)) for d in discs])
+    best = max(float(logs.max()), float(over.max()))
+    return BestLine(
+        size, math.degrees(angle) % 180.0, best - BESIDE_GAIN, measured_size(discs, over)
+    )
 
 
 def _candidates(lines: Sequence[Line], logs: NDArray[np.float64]) -> list[Line]:

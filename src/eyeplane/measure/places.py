@@ -16,10 +16,8 @@ from eyeplane.records import Face
 SIDE_STEP_PX = 16  # window sides the spectral fit takes whole
 SMALLEST_SIDE_PX = 64
 LARGEST_SIDE_PX = 512  # larger windows only cost time: they are averaged down anyway
-EYE_WIDTH_MM = (
-    27.0  # iris, lids and lashes: a little less than the palpebral fissure of 30 mm, from memory
-)
-LANDMARK_WIDTH_MM = 17.0  # as wide as the depth of most landmarks stays the same, from memory
+EYE_WIDTH_MM = 20.0  # iris, lids and lashes; 27 takes in places 5 to 10 mm off in depth
+LANDMARK_WIDTH_MM = 14.0  # as wide as the depth of most landmarks stays the same (rendered heads)
 SMALL_EDGE_PX = 1500  # long edge of the small picture that faces are looked for in
 BACKGROUND_SIDE_PX = 128
 LEAST_DETAIL = 4.0  # codes per pixel, two directions: less is hardly more than grain

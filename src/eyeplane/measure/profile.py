@@ -13,10 +13,9 @@ TEMPER = 0.5  # of log-likelihood: neighbouring cells err alike; chosen so that 
 WINDOW_CAP = 200.0  # gain beyond which a window counts less and less: no window overrules all
 TAIL = 0.05  # left out at each end of a 90 % interval
 EDGE_MASS = 0.3  # likelihood of the smallest size over the best above which it is not excluded
-LEFT_PX2 = (
-    2.3  # of squared disc: 16 x 0.14 px2 of spread that differs within a window, or that a frame
-)
-# without demosaicking (rendered, or binned) lacks
+# Of squared disc: 16 x 0.14 px2 that the capture may be softer than told, and 16 x 0.06 px2 that
+# it may be sharper, or by which the spread differs within a window.
+SOFTER_PX2, SHARPER_PX2 = 2.3, 1.0
 FINE = 16  # steps between two sizes of the bank in which the profile is drawn
 
 
@@ -54,7 +53,10 @@ def measured_size(sizes_px: NDArray[np.float64], logs: NDArray[np.float64]) -> M
     Returns
     -------
     Measured
-        Median and middle 90 % of the profile's mass, taken as even in ln(size + 1 px).
+        The likeliest size, or the median of the profile's mass where that is larger (it keeps
+        sharp windows, whose likeliest size is 0, in order), and the mass's middle 90 %; taken as
+        even in ln(size + 1 px). The median alone would pull sizes of 1 to 3 px towards 0, on
+        which side the profile is flat.
     """
     scale = np.log1p(sizes_px)
     fine = np.concatenate(
@@ -66,13 +68,14 @@ def measured_size(sizes_px: NDArray[np.float64], logs: NDArray[np.float64]) -> M
     steps = np.diff(fine)
     total = np.concatenate([[0.0], np.cumsum(steps * (mass[1:] + mass[:-1]) / 2)])
     total /= total[-1]
-    low, value, high = np.expm1(np.interp([TAIL, 0.5, 1 - TAIL], total, fine))
+    low, median, high = np.expm1(np.interp([TAIL, 0.5, 1 - TAIL], total, fine))
+    value = max(float(np.expm1(fine[int(np.argmax(drawn))])), float(median))
     if mass[0] > EDGE_MASS:  # the profile runs into the smallest size: leave out above only
         low, high = sizes_px[0], np.expm1(np.interp(1 - 2 * TAIL, total, fine))
     return Measured(
         value=float(value),
-        low=float(np.sqrt(max(min(low, value) ** 2 - LEFT_PX2, 0.0))),
-        high=float(np.sqrt(max(high, value) ** 2 + LEFT_PX2)),
+        low=float(np.sqrt(max(min(low, value) ** 2 - SOFTER_PX2, 0.0))),
+        high=float(np.sqrt(max(high, value) ** 2 + SHARPER_PX2)),
     )
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from eyeplane.measure.bank import Line
 from eyeplane.measure.edges import EdgeReading
 
+BLIND_PX = 2.0  # thin lines (lashes) look sharper to it than edges: smaller sizes look alike
 EDGE_PX = 2.0  # below about this size edges tell little
 EDGE_SPREAD = 0.25  # of ln(edge reading + EDGE_PX): edges seldom look sharper than the blur ...
 EDGE_SOFTNESS = 0.8  # ... but are often softer by nature
@@ -84,7 +85,8 @@ def _across_support(
 
 
 def _support(read_px: float, sizes_px: NDArray[np.float64]) -> NDArray[np.float64]:
-    off = (math.log(read_px + EDGE_PX) - np.log(sizes_px + EDGE_PX)) / EDGE_SPREAD
+    sizes = np.maximum(sizes_px, BLIND_PX)
+    off = (math.log(max(read_px, BLIND_PX) + EDGE_PX) - np.log(sizes + EDGE_PX)) / EDGE_SPREAD
     far = np.abs(off)
     sharper = np.where(far < EDGE_KNEE, 0.5 * off**2, EDGE_KNEE * (far - EDGE_KNEE / 2))
     softer = off * EDGE_SPREAD / EDGE_SOFTNESS

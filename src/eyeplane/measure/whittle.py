@@ -27,7 +27,6 @@ LOBE_SPREADS = (0.8, 0.5, 0.35, 0.25)  # of each order's two terms
 FALL, FALL_SPREAD = 2.4, 0.3  # α of natural pictures: 2.0 to 2.4 by source, single windows 1.4 to
 # 3.2 (Field 1987; Burton and Moorhead 1987; Ruderman 1994, from memory)
 BEND_AT, BEND_SPREAD = math.log(0.1), 0.3
-SPREAD2_PX, SPREAD2_SPREAD_PX = 0.15, 0.10  # s: pixel box 1/12, demosaicking and glass 0.1 to 0.3
 MISMATCH2 = 0.04  # variance of ln(power) by which real texture departs from the model, per cell
 FIRST_TURNS, TURNS = 10, 3  # scoring steps of the first model and of each later one
 COLOUR_PX, COLOUR_SPREAD_PX = 0.06, 0.12  # κ: 0 for white noise, 0.1 to 0.3 after demosaicking
@@ -185,7 +184,7 @@ def _start(spectrum: Spectrum) -> NDArray[np.float64]:
     low = spectrum.power[:6] * np.maximum(grid.frequency[:6], 1e-3) ** FALL
     start[0] = math.log(max(float(low[grid.counts[:6] > 0].mean()), 1e-30))
     start[SHAPE] = FALL
-    start[SHAPE + 1] = SPREAD2_PX / spectrum.step**2
+    start[SHAPE + 1] = spectrum.capture_px2 / spectrum.step**2
     start[SHAPE + 4] = COLOUR_PX / spectrum.step**2
     start[SHAPE + 3] = math.log(spectrum.noise * NOISE_SHARE)
     return start
@@ -199,7 +198,7 @@ def _priors(spectrum: Spectrum) -> NDArray[np.float64]:
         spread = LOBE_SPREADS[order - 1]
         precision[2 * order - 1] = precision[2 * order] = 1 / spread**2
     precision[SHAPE] = 1 / FALL_SPREAD**2
-    precision[SHAPE + 1] = (spectrum.step**2 / SPREAD2_SPREAD_PX) ** 2
+    precision[SHAPE + 1] = (spectrum.step**2 / spectrum.capture_sd_px2) ** 2
     precision[SHAPE + 2] = 1 / BEND_SPREAD**2
     precision[SHAPE + 4] = (spectrum.step**2 / COLOUR_SPREAD_PX) ** 2
     precision[SHAPE + 3] = 1 / (spectrum.noise_spread**2 + 0.3**2)
