@@ -34,16 +34,16 @@ FAR_EYE_SHARE = 0.6  # far eye holding less than this of the near eye's reach is
 FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
 
 # Line against disc on the whole face, log-likelihood gains on 121 rendered heads: motion of 4 px
-# and more 40 to 138 in 17 of 18, no motion -28 to 4 in 93 of 94 and 23 once. By the rule of
-# succession a gain far above the middle is 19/20 : 1/96 for a line. Called by their own rules,
-# discs and lines were right in .99 to 1.00 of 690 synthetic windows and 108 of 109 rendered ones.
-GAIN_MIDDLE, GAIN_STEP = 20.0, 6.0
+# and more 24 and higher in 17 of 18, no motion 7 and lower in all but one (11). By the rule of
+# succession a gain far above the middle is 19/20 : 1/96 for a line, one far below 2/20 : 95/96.
+# Called by their own rules, discs and lines were right in .99 to 1.00 of 690 synthetic windows.
+GAIN_MIDDLE, GAIN_STEP = 16.0, 4.0
 LINE_MOST, LINE_CALLED = math.log(77.0), math.log(300.0)
-DISC_CALLED, DISC_MOST = math.log(20.0), math.log(2.7)  # below 3 px the gain says little
+DISC_MOST, DISC_CALLED = math.log(9.9), math.log(20.0)
+SMALL_PX, SMALL_MOST = 3.0, 1.0  # a smaller disc says little: lines of 2 px gain nothing either
 # An eye that reads as a disc of more than a pixel: 3 of 21 rendered heads that moved by 4 px and
 # more (out of focus too), 9 in 10 of those out of focus. Both together never more than 33 : 1.
 EYE_DISC, EYE_DISC_PX, AGAINST_LINE = math.log(5.0), 1.0, math.log(33.0)
-UNDECIDED_PX = 3.0  # from here on "cannot tell" means that neither disc nor line fits better
 # A side is called with .95 on 9 in 10 rendered heads 10 mm and more out of focus, and by mistake
 # on at most 1 in 10 in focus (goals of `tests/published`).
 CONE_CALLED, CONE_OPEN = math.log(9.0), -0.7
@@ -241,23 +241,22 @@ def line_ratio(case: FaceCase) -> float:
         return max(found, default=0.0)
     # An eye that is itself a disc speaks as loud as the whole face, which spans many depths.
     ratio = sum(found) / len(found) if eye.kind == "disc" and found else (*found, 0.0)[0]
-    disc = eye.disc_px is not None and eye.disc_px.low >= EYE_DISC_PX
-    if disc and ratio <= 0.0 and not _undecided(eye):
+    if eye.kind == "cannot tell" and eye.line_px is not None and _large(eye):
+        return max(ratio, 0.0)  # both were tried on the eye itself, and neither won
+    if ratio <= 0.0 and eye.disc_px is not None and eye.disc_px.low >= EYE_DISC_PX:
         ratio -= EYE_DISC
     return max(ratio, -AGAINST_LINE)
 
 
-def _undecided(blur: Blur) -> bool:
-    """Return whether disc and line were both tried on a blur large enough, and neither won."""
-    tried = blur.line_px is not None and blur.disc_px is not None
-    return blur.kind == "cannot tell" and tried and blur.disc_px.value >= UNDECIDED_PX  # type: ignore[union-attr]  # tried
+def _large(blur: Blur) -> bool:
+    return blur.disc_px is not None and blur.disc_px.value >= SMALL_PX
 
 
 def _gain_ratio(blur: Blur) -> float:
-    least = -DISC_CALLED if blur.kind == "disc" else -DISC_MOST
+    least = -DISC_MOST if _large(blur) else -SMALL_MOST
+    if blur.kind == "disc":
+        least = -DISC_CALLED
     most = LINE_CALLED if blur.kind == "line" else LINE_MOST
-    if _undecided(blur):
-        least = 0.0
     return min(max((blur.line_gain - GAIN_MIDDLE) / GAIN_STEP, least), most)
 
 
