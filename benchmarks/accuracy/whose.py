@@ -30,9 +30,8 @@ from eyeplane.diagnose.motion import motion_of, whose
 from eyeplane.diagnose.rotation import Rotation, rotation_of
 from eyeplane.faces import find_faces
 from eyeplane.imaging import open_picture
-from eyeplane.measure import fit_blur, measure_frame, measure_noise, window_spectrum
-from eyeplane.measure.ghost import fit_ghost
-from eyeplane.measure.people_places import person_places, person_side, spread_places
+from eyeplane.measure import measure_frame, measure_noise, window_spectrum
+from eyeplane.measure.moved import spread_background, with_ghost, with_places
 from eyeplane.measure.places import (
     BACKGROUND_SIDE_PX,
     EYE_WIDTH_MM,
@@ -44,11 +43,11 @@ from eyeplane.measure.places import (
 )
 from eyeplane.measure.spectrum import Spectrum
 from eyeplane.records import (
+    Face,
     FaceReading,
     FrameReading,
     Ghost,
     MeasureSettings,
-    ProbeReading,
     Viewing,
 )
 
@@ -151,57 +150,45 @@ class Looker:
             quantization=self.picture.quantization,
         )
 
-    def spectrum(self, at_px: tuple[float, float], side_px: int) -> Spectrum | None:
+    def spectrum_at(self, at_px: tuple[float, float], side_px: int) -> Spectrum | None:
         """Return a place as the fit sees it."""
         window = window_at(self.picture, at_px, side_px)
         if window is None:
             return None
         return window_spectrum(window, quantization=self.picture.quantization, noise=self.noise)
 
-    def probe(self, name: str, at_px: tuple[float, float], side_px: int) -> ProbeReading:
-        """Return a place with its blur, lines included."""
-        seen = self.spectrum(at_px, side_px)
-        blur = fit_blur([] if seen is None else [seen])
-        return ProbeReading(name=name, at_px=at_px, depth_mm=None, depth_sd_mm=None, blur=blur)
-
-    def ghost(self, reading: FaceReading) -> Ghost | None:
-        """Return the ghost beside a face: fitted to the places that show most texture."""
-        face = reading.face
+    def face_spectra(self, face: Face) -> list[Spectrum]:
+        """Return the windows on a face."""
         wide = side_for(EYE_WIDTH_MM, mm_per_px=face.mm_per_px.value)
         side = side_for(LANDMARK_WIDTH_MM, mm_per_px=face.mm_per_px.value)
-        seen = [self.spectrum(eye.iris_px, wide) for eye in face.eyes]
-        seen += [
-            self.spectrum(m.at_px, side) for m in face.landmarks if m.name.endswith(GHOST_PLACES)
-        ]
-        ranked = sorted((s for s in seen if s is not None), key=lambda s: -s.texture)
-        return fit_ghost(ranked[:GHOST_WINDOWS], reading.together)
+        seen = [self.spectrum_at(eye.iris_px, wide) for eye in face.eyes]
+        marks = [m for m in face.landmarks if m.name.endswith(GHOST_PLACES)]
+        seen += [self.spectrum_at(m.at_px, side) for m in marks]
+        return [s for s in seen if s is not None]
 
 
 def read(path: Path, *, ghosts: bool) -> FrameReading:
-    """Return a frame's reading with all places that tell of motion, and ghosts if asked for."""
+    """Return a frame's reading with all places that tell of motion, and ghosts if asked for.
+
+    What `measure_frame` has looked at already stays as it is.
+    """
     reading = measure_frame(str(path), SETTINGS)
     moved = any(f.together.kind != "none" for f in reading.faces)
     if not (moved or ghosts):
         return reading
     look = Looker(path)
     boxes = [f.face for f in reading.faces]
-    faces = []
-    for k, face in enumerate(reading.faces):
-        places = person_places(look.detail, face.face, boxes[:k] + boxes[k + 1 :])
-        added = [look.probe(name, at, person_side(name, face.face)) for name, at in places]
-        known = any(p.name in ("hair", "clothes") for p in face.probes)
-        faces.append(
-            replace(
-                face,
-                probes=face.probes if known else (*face.probes, *added),
-                ghost=look.ghost(face) if ghosts and k == 0 else face.ghost,
-            )
-        )
-    background = reading.background
-    if moved:
-        spread = spread_places(look.detail, boxes)
-        background = tuple(look.probe("background", at, BACKGROUND_SIDE_PX) for at in spread)
-    return replace(reading, faces=tuple(faces), background=background)
+    faces = list(reading.faces)
+    for k, face in enumerate(faces):
+        if moved and not any(p.name in ("hair", "clothes") for p in face.probes):
+            faces[k] = with_places(look, face, boxes[:k] + boxes[k + 1 :])
+        if ghosts and face.ghost is None:
+            faces[k] = with_ghost(faces[k], look.face_spectra(face.face), flash_fired=None)
+    return replace(
+        reading,
+        faces=tuple(faces),
+        background=spread_background(look, boxes) if moved else reading.background,
+    )
 
 
 def all_told(data: Path, *, each: int, seed: int = 0) -> list[Told]:

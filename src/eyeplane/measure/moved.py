@@ -1,0 +1,126 @@
+"""What is looked at besides where a face may have moved: hair, clothes, background, ghosts.
+
+Points are (x, y) in pixels of the upright frame.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from eyeplane.measure.blur import fit_blur
+from eyeplane.measure.ghost import fit_ghost
+from eyeplane.measure.people_places import person_places, person_side, spread_places
+from eyeplane.measure.places import BACKGROUND_SIDE_PX, Detail
+from eyeplane.measure.spectrum import Spectrum
+from eyeplane.records import Face, FaceReading, ProbeReading
+
+GHOST_WINDOWS = 5  # most textured ones of a face, as for its motion
+
+
+class Looked(Protocol):
+    """An opened frame: where it has detail, and its windows."""
+
+    @property
+    def detail(self) -> Detail:
+        """Return where it has detail.
+
+        Returns
+        -------
+        Detail
+            Of the whole frame.
+        """
+
+    def spectrum_at(self, at_px: tuple[float, float], side_px: int) -> Spectrum | None:
+        """Return the spectrum of the square window around a place.
+
+        Parameters
+        ----------
+        at_px : tuple of float
+            Its middle, (x, y).
+        side_px : int
+            Its side.
+
+        Returns
+        -------
+        Spectrum or None
+            None where there is none.
+        """
+
+
+def with_places(frame: Looked, reading: FaceReading, others: Sequence[Face]) -> FaceReading:
+    """Return a face with the blur of its hair and clothes, lines included.
+
+    Parameters
+    ----------
+    frame : OpenFrame
+        The frame.
+    reading : FaceReading
+        One face.
+    others : sequence of Face
+        The other people: clothes are not looked for on their heads.
+
+    Returns
+    -------
+    FaceReading
+        With "hair" and "clothes" among its probes, depth None, where there is texture.
+    """
+    added = tuple(
+        _probe(frame, name, at, person_side(name, reading.face))
+        for name, at in person_places(frame.detail, reading.face, others)
+    )
+    return replace(reading, probes=(*reading.probes, *added))
+
+
+def spread_background(frame: Looked, faces: Sequence[Face]) -> tuple[ProbeReading, ...]:
+    """Return the blur of background places far apart, lines included.
+
+    Parameters
+    ----------
+    frame : OpenFrame
+        The frame.
+    faces : sequence of Face
+        The people in it.
+
+    Returns
+    -------
+    tuple of ProbeReading
+        Up to six, named "background".
+    """
+    places = spread_places(frame.detail, faces)
+    return tuple(_probe(frame, "background", at, BACKGROUND_SIDE_PX) for at in places)
+
+
+def with_ghost(
+    reading: FaceReading, spectra: Sequence[Spectrum], *, flash_fired: bool | None
+) -> FaceReading:
+    """Return a face with the ghost beside it, if flash may have frozen it.
+
+    Parameters
+    ----------
+    reading : FaceReading
+        One face.
+    spectra : sequence of Spectrum
+        Of its eyes and landmarks.
+    flash_fired : bool or None
+        By EXIF; None where the file does not say.
+
+    Returns
+    -------
+    FaceReading
+        Unchanged without flash, and where no ghost is told.
+    """
+    if flash_fired is False:
+        return reading
+    ranked = sorted(spectra, key=lambda s: s.texture, reverse=True)
+    return replace(reading, ghost=fit_ghost(ranked[:GHOST_WINDOWS], reading.together))
+
+
+def _probe(frame: Looked, name: str, at_px: tuple[float, float], side_px: int) -> ProbeReading:
+    spectrum = frame.spectrum_at(at_px, side_px)
+    return ProbeReading(
+        name=name,
+        at_px=at_px,
+        depth_mm=None,
+        depth_sd_mm=None,
+        blur=fit_blur([] if spectrum is None else [spectrum]),
+    )
