@@ -99,10 +99,17 @@ def judged(
     if promised is not None and reach.value >= promised:
         return "none", ()
     chances = chances_of(case, group, reading, learned)
-    if reach.value >= GOOD_SHARE * case.possible_cm or _eye_is_sharp(case):
-        return _cause_of_sharp(case), chances
     others = [c for c in group if c.sitter and c is not case]
-    return _named(chances, case, others, reading), chances
+    if reach.value >= GOOD_SHARE * case.possible_cm:
+        return _cause_of_sharp(case), chances
+    if not _eye_is_sharp(case):
+        return _named(chances, case, others, reading), chances
+    verdict = _cause_of_sharp(case)
+    if verdict in ("none", "cannot tell"):
+        # The eye alone shows no blur, but the whole face or the settings may be sure of one.
+        hidden = _named(chances, case, others, reading)
+        verdict = verdict if hidden == "cannot tell" else hidden
+    return verdict, chances
 
 
 def _named(
@@ -171,7 +178,7 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
 def _focus_possible(case: FaceCase) -> bool:
     """Return whether the disc at the eye may be put down to the focus plane."""
     fit, size = case.offset.fit, case.eye.blur.size_px
-    if case.eye.blur.kind == "cannot tell":
+    if case.eye.blur.kind in ("cannot tell", "none"):
         # Without a kind of its own the eye leans on the face: only a called side shows a cone.
         if fit is None or not case.offset.side:
             return False
