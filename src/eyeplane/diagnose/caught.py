@@ -24,6 +24,8 @@ MOST_NAMES = 3  # more places than this are no answer
 LEAST_PX = 1.5  # a near eye blurred less is not worth the question what was caught
 WHOLE_FACE_MM = 5.0  # the plane this far before everything on the face missed the whole face
 PLANE_NODES, DEPTH_NODES = 61, 41  # of the two normal distributions, to 3.2 deviations
+# Nobody aims there, and the bridge is bare skin: named only where nothing likelier is as deep.
+UNLIKELY = frozenset({"the bridge of the nose", "the mouth"})
 UNSEEN = frozenset({"the lashes", "the glasses frame"})  # no window of their own beside the eye's
 # Elsewhere: something is clearly sharper than the eye if its blur is at most this share of it, the
 # unkind ends of both intervals taken; common practice, no source.
@@ -91,17 +93,25 @@ def catch_of(case: FaceCase) -> Catch | None:
     within = min(max(CLOSE_SHARE * abs(offset.value), CLOSEST_MM), WIDEST_MM)
     zones = [z for z in zones_of(case.reading) if not _contradicted(z, case)]
     chance = {z.name: _chance_within(within, z, offset, case) for z in zones}
-    ranked = sorted(zones, key=lambda z: (-chance[z.name], z.name))
+    ranked = _one_side(sorted(zones, key=lambda z: (-chance[z.name], z.name)), chance)
     named = [z for z in ranked if chance[z.name] >= SURE]
+    named = [z for z in named if z.name not in UNLIKELY] or named
     if not named or len(named) > MOST_NAMES:
         return None
-    alone = len(ranked) == 1 or chance[ranked[1].name] < BEATEN
+    rivals = [z for z in ranked if z is not named[0] and z.name not in UNLIKELY]
+    alone = all(chance[z.name] < BEATEN for z in rivals)
     return Catch(
         names=tuple(z.name for z in named),
         depth_mm=offset,
         within_mm=within,
         alone=alone and (named[0].name in UNSEEN or _sharper(named[0].blur_px, case)),
     )
+
+
+def _one_side(ranked: Sequence[Zone], chance: dict[str, float]) -> list[Zone]:
+    """Return places without the far one of a pair whose nearer one is as likely named."""
+    sure = {z.name for z in ranked if chance[z.name] >= BEATEN}
+    return [z for z in ranked if z.name.replace("the far ", "the ") not in sure - {z.name}]
 
 
 def caught_findings(case: FaceCase, reading: FrameReading) -> tuple[Finding, ...]:

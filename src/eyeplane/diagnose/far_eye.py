@@ -2,9 +2,9 @@
 
 from eyeplane.diagnose import words
 from eyeplane.diagnose.case import FaceCase
-from eyeplane.diagnose.cause import far_eye_reach, far_eye_soft
 from eyeplane.diagnose.reach import other_eye
 from eyeplane.diagnose.remedy import SMALLEST_STOP, STEP
+from eyeplane.diagnose.signs import far_eye_reach, far_eye_soft
 from eyeplane.diagnose.stops import aim_cm, stop_as_focused, stop_with_focus_between
 from eyeplane.records import Finding, FrameReading
 
@@ -46,12 +46,12 @@ def far_eye_findings(
         midway = stop_with_focus_between([(case, near_mm), (case, near_mm + depth)], reading)
     remedy, advice = _remedy((as_focused, midway), depth, aim, reading)
     if said:
-        return (Finding(kind="far eye", text=remedy, advice=advice),)
+        return (Finding(kind="far eye", text=remedy, advice=advice),) if remedy else ()
     facts = (
         f"The far eye, {words.mm(depth)} behind the near one, holds {words.cm(far_cm)},"
         f" the near eye {words.cm(case.reach_cm.value)}."
     )
-    return (Finding(kind="far eye", text=f"{facts} {remedy}", advice=advice),)
+    return (Finding(kind="far eye", text=f"{facts} {remedy}".rstrip(), advice=advice),)
 
 
 def _far_depth(case: FaceCase) -> float | None:
@@ -66,11 +66,12 @@ def _remedy(
 ) -> tuple[str, str]:
     """Return what would have held both eyes, and the one thing to change."""
     as_focused, midway = stops
-    goal = words.cm(aim)
+    goal, used = words.cm(aim), reading.exposure.f_number
+    if not used:
+        return "", f"{TURN}, or stop down."
     if as_focused is None and midway is None:
         smallest = words.f_stop(SMALLEST_STOP)
         return f"No aperture down to {smallest} would have held {goal} in both.", f"{TURN}."
-    used = reading.exposure.f_number or 0.0
     ways = []
     if as_focused is not None:
         ways.append(f"at {words.f_stop(as_focused)}")

@@ -5,10 +5,11 @@ from collections.abc import Sequence
 from eyeplane.diagnose import words
 from eyeplane.diagnose.case import FaceCase, deciding_index
 from eyeplane.diagnose.caught import caught_findings
-from eyeplane.diagnose.cause import cause_of, sharp_sitters
+from eyeplane.diagnose.cause import cause_of
 from eyeplane.diagnose.far_eye import far_eye_findings
 from eyeplane.diagnose.group import group_findings
-from eyeplane.records import Finding, FrameReading
+from eyeplane.diagnose.signs import sharp_sitters
+from eyeplane.records import Cause, Finding, FrameReading
 
 # Most telling first; what is the same kind keeps its order. Our own.
 ORDER = (
@@ -20,6 +21,7 @@ ORDER = (
     "rotation",
     "group",
     "far eye",
+    "veil",
     "dark",
     "noise",
     "colour",
@@ -27,7 +29,11 @@ ORDER = (
 
 
 def face_findings(
-    case: FaceCase, cases: Sequence[FaceCase], reading: FrameReading
+    case: FaceCase,
+    cases: Sequence[FaceCase],
+    reading: FrameReading,
+    *,
+    cause: Cause | None = None,
 ) -> tuple[Finding, ...]:
     """Return what else is worth knowing about one face.
 
@@ -39,6 +45,8 @@ def face_findings(
         All faces of the frame.
     reading : FrameReading
         The frame.
+    cause : str, optional
+        Of this face, where it was worked out already.
 
     Returns
     -------
@@ -51,7 +59,7 @@ def face_findings(
     found = [
         *_closed(case, cases),
         *(() if _shut(case) else caught_findings(case, reading)),
-        *far_eye_findings(case, reading, said=_far_eye_said(case, cases, reading)),
+        *far_eye_findings(case, reading, said=_far_eye_said(case, cases, reading, cause)),
     ]
     return in_order(found)
 
@@ -115,13 +123,15 @@ def _middle(case: FaceCase) -> float:
     return x + width / 2
 
 
-def _far_eye_said(case: FaceCase, cases: Sequence[FaceCase], reading: FrameReading) -> bool:
+def _far_eye_said(
+    case: FaceCase, cases: Sequence[FaceCase], reading: FrameReading, cause: Cause | None
+) -> bool:
     """Return whether the frame's sentence tells of this face's far eye already."""
     deciding = deciding_index(tuple(cases))
     if deciding is None or cases[deciding] is not case:
         return False
     others = [c for c in cases if c.sitter and c is not case]
-    cause = cause_of(case, cases, reading)
+    cause = cause or cause_of(case, cases, reading)
     if cause == "depth":
         return not sharp_sitters(case, others)
     return cause == "none"

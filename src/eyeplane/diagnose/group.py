@@ -243,11 +243,13 @@ def _out(out: Sequence[GroupFace], table: Sequence[GroupFace]) -> str:
 def _remedy(stops: GroupStops, reading: FrameReading) -> tuple[str, str]:
     """Return what would have held all, and the one thing to change."""
     as_focused, between = stops.as_focused, stops.between
+    used = reading.exposure.f_number
+    if not used:
+        return "", "Stop down, or bring the faces closer together in depth."
     if as_focused is None and between is None:
         smallest = words.f_stop(SMALLEST_STOP)
         nearer = "Bring the faces closer together in depth."
         return f"No aperture down to {smallest} would have held all.", nearer
-    used = reading.exposure.f_number or 0.0
     ways = [] if as_focused is None else [f"at {words.f_stop(as_focused)}"]
     if between is None:
         return f"All would have held {ways[0]}.", f"Close to {words.f_stop(as_focused or 0.0)}."

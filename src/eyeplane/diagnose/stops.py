@@ -3,9 +3,9 @@
 from collections.abc import Callable, Sequence
 
 from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
-from eyeplane.diagnose.cause import WAVELENGTH_UM
 from eyeplane.diagnose.reach import holds
 from eyeplane.diagnose.remedy import SMALLEST_STOP, STEP
+from eyeplane.diagnose.signs import WAVELENGTH_UM
 from eyeplane.diagnose.words import F_NUMBERS
 from eyeplane.optics import PointSpread, blur_circle_um, focus_between_mm
 from eyeplane.records import STANDARD_PRINT_CM, FrameReading
@@ -60,8 +60,8 @@ def stop_as_focused(discs: Sequence[tuple[FaceCase, float]], reading: FrameReadi
         return None
 
     def spread(disc_px: float, f_number: float) -> PointSpread:
-        airy = 0.0 if pitch is None else WAVELENGTH_UM * (f_number - used) / pitch.value
-        return PointSpread(disc_px=disc_px * used / f_number, airy_px=max(airy, 0.0))
+        airy = 0.0 if pitch is None else _added_airy_px(f_number, used, pitch.value)
+        return PointSpread(disc_px=disc_px * used / f_number, airy_px=airy)
 
     def held(f_number: float) -> bool:
         return all(
@@ -92,7 +92,7 @@ def stop_with_focus_between(
     Notes
     -----
     The plane lies where nearest and farthest are blurred alike, at their harmonic mean; each disc
-    is the exact thin lens's, diffraction is added in full.
+    is the exact thin lens's, and diffraction is what the smaller aperture adds.
     """
     used = reading.exposure.f_number
     if not used or not eyes or any(case.lens is None for case, _ in eyes):
@@ -110,12 +110,12 @@ def stop_with_focus_between(
 
 
 def spread_at(case: FaceCase, f_number: float, focus_mm: float, eye_mm: float) -> PointSpread:
-    """Return the point spread at an eye: exact thin-lens disc, and diffraction.
+    """Return the point spread at an eye: exact thin-lens disc, and the diffraction that is added.
 
     Parameters
     ----------
     case : FaceCase
-        For lens and pitch.
+        For lens, pitch and the aperture used, whose diffraction counts as the capture's own.
     f_number : float
         The aperture, > 0.
     focus_mm, eye_mm : float
@@ -136,7 +136,13 @@ def spread_at(case: FaceCase, f_number: float, focus_mm: float, eye_mm: float) -
         subject_distance_mm=eye_mm,
     )
     pitch_um = lens.pitch_um.value
-    return PointSpread(disc_px=disc_um / pitch_um, airy_px=WAVELENGTH_UM * f_number / pitch_um)
+    airy = _added_airy_px(f_number, lens.f_number, pitch_um)
+    return PointSpread(disc_px=disc_um / pitch_um, airy_px=airy)
+
+
+def _added_airy_px(f_number: float, used_f_number: float, pitch_um: float) -> float:
+    """Return what a smaller aperture adds to the diffraction that the frame has anyway."""
+    return WAVELENGTH_UM * max(f_number - used_f_number, 0.0) / pitch_um
 
 
 def _first_stop(held: Callable[[float], bool], *, above: float) -> float | None:

@@ -9,10 +9,13 @@ from eyeplane.records import FaceReading, Measured
 GLASSES_PARTS_MM = 6.0  # rim and bridge farther apart in depth than this are not sharp together
 BRIDGE_MM = -20.0  # root of the nose before the iris: canonical face mesh, 57.9 less 37 mm
 BRIDGE_SD_MM = 4.0  # from memory
-LASH_MIDDLE = 0.65  # lashes count from a third of their length to the tips
+# Lashes of one lid have all lengths: the longest stand a quarter farther out than the mean tip
+# (mean length 7 mm, a third of the eye's width: Amador and others, J. R. Soc. Interface 12, 2015;
+# upper ones up to 8 to 12 mm, from memory); nearer to the lid than a quarter is the eye's own.
+LASH_FROM, LASH_TO = 0.25, 1.25  # of the mean tip's depth
+LASH_SD_MM = 1.5  # of the whole fan; from memory
 # Half of how deep a place itself is, in mm; from memory. Hair and clothes are folded deep.
 EXTENT_MM = {
-    "the lashes": 3.0,
     "the brow": 2.0,
     "the tip of the nose": 2.0,
     "the bridge of the nose": 3.0,
@@ -125,8 +128,13 @@ def _ahead(reading: FaceReading) -> float:
 
 
 def _lashes(reading: FaceReading) -> Zone:
-    tips = head_depth("lash tips")
-    return _zone("the lashes", LASH_MIDDLE * tips.mean_mm * _ahead(reading), tips.sd_mm / 2, None)
+    tips_mm = head_depth("lash tips").mean_mm * _ahead(reading)
+    return Zone(
+        name="the lashes",
+        depth_mm=(LASH_FROM + LASH_TO) / 2 * tips_mm,
+        depth_sd_mm=LASH_SD_MM,
+        extent_mm=(LASH_TO - LASH_FROM) / 2 * abs(tips_mm),
+    )
 
 
 def _between_eyes(reading: FaceReading) -> tuple[float, float]:
