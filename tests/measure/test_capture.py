@@ -7,8 +7,8 @@ import pytest
 from tests.measure.made import NOISE, Array, frequencies, natural_texture, spread, window_of
 
 from eyeplane.measure import fit_blur, window_spectrum
-from eyeplane.measure.capture import USUAL_CAPTURE_PX2, Capture, capture_of
-from eyeplane.measure.spectrum import Spectrum
+from eyeplane.measure.capture import Capture, capture_of
+from eyeplane.measure.spectrum import USUAL_CAPTURE_PX2, Spectrum
 from eyeplane.optics import disc_mtf
 
 SIDE = 192
