@@ -215,8 +215,11 @@ def test_a_catchlight_lies_at_its_hour(page: Page) -> None:
     x, y, radius = clock.evaluate(
         """svg => { const e = svg.querySelector('ellipse.catch:not(.weaker)');
           return [e.cx.baseVal.value, e.cy.baseVal.value,
-                  svg.querySelector('circle.iris').r.baseVal.value]; }"""
+                  document.querySelector('#dial circle.iris').r.baseVal.value]; }"""
     )
+    dial = clock.locator("use").bounding_box()
+    assert dial is not None
+    assert dial["width"] > 2 * radius
     assert math.degrees(math.atan2(x, -y)) % 360 == pytest.approx(10.4 * 30, abs=1.0)
     away_mm = math.hypot(x, y) / radius * 11.71 / 2
     assert away_mm == pytest.approx(7.8 * math.sin(math.radians(19)), rel=0.01)

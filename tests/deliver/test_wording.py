@@ -90,6 +90,10 @@ def test_the_spread_that_is_printed_holds_the_spread(value: float, down: float, 
         (about(-17.0, -14.0, -11.0), "14\u2009mm in front (11–17)"),
         (about(-3.0, 2.0, 7.0), "2.0\u2009mm behind (3\u2009mm in front to 7\u2009mm behind)"),
         (about(-1.0, 0.0, 1.0), "on the iris (1.0\u2009mm in front to 1.0\u2009mm behind)"),
+        (
+            about(-204.0, 92.0, 323.0),
+            "92\u2009mm behind (200\u2009mm in front to 320\u2009mm behind)",
+        ),
         (about(-1500.0, -1331.0, -97.0), "1.3\u2009m in front (97\u2009mm to 1.5\u2009m)"),
     ],
 )

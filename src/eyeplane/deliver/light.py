@@ -43,26 +43,52 @@ class Spot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IrisClock:
-    """An iris with its catchlights, twelve hours around it.
+    """An iris with its catchlights.
 
     Attributes
     ----------
     spots : tuple of Spot
         Strongest first.
-    hours : tuple of (float, float, float, float)
-        Hour marks: x and y of the inner and the outer end.
-    iris, pupil, side : float
-        Radii, and the side of the drawing.
     spoken : str
         For who cannot see it.
     """
 
     spots: tuple[Spot, ...]
+    spoken: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """What all clocks of a page share: the iris, the pupil and twelve hours around them.
+
+    Attributes
+    ----------
+    hours : tuple of (float, float, float, float)
+        Hour marks: x and y of the inner and the outer end.
+    iris, pupil, side : float
+        Radii, and the side of the drawing.
+    """
+
     hours: tuple[tuple[float, float, float, float], ...]
     iris: float
     pupil: float
     side: float
-    spoken: str
+
+
+def dial() -> Dial:
+    """Return what all clocks share.
+
+    Returns
+    -------
+    Dial
+        Around the middle of the iris, y down.
+    """
+    return Dial(
+        hours=tuple(_mark(hour) for hour in range(12)),
+        iris=IRIS,
+        pupil=IRIS * PUPIL_SHARE,
+        side=SIDE,
+    )
 
 
 def clock_words(clock_hours: float) -> str:
@@ -201,10 +227,6 @@ def iris_clock(lights: Sequence[LightSource]) -> IrisClock | None:
         return None
     return IrisClock(
         spots=tuple(_spot(light, strongest=n == 0) for n, light in enumerate(lights)),
-        hours=tuple(_mark(hour) for hour in range(12)),
-        iris=IRIS,
-        pupil=IRIS * PUPIL_SHARE,
-        side=SIDE,
         spoken="Catchlights on the iris, the strongest first: "
         + ", ".join(_side_words(light) for light in lights),
     )

@@ -38,6 +38,8 @@ class Page:
         Most costly first.
     kits : tuple of KitLine
         Most frames first.
+    lit : bool
+        Whether the light of any frame is told.
     enlarged : int
         How many times blur marks are enlarged.
     bars : tuple of Bar
@@ -59,6 +61,7 @@ class Page:
     changes: tuple[ChangePart, ...]
     habits: tuple[HabitPart, ...]
     kits: tuple[KitLine, ...]
+    lit: bool
     enlarged: int
     bars: tuple[Bar, ...]
     reach: ReachChart | None
@@ -98,6 +101,7 @@ def page_of(sitting: Sitting, note: str = "") -> Page:
         changes=change_parts(sitting),
         habits=habit_parts(sitting.habits),
         kits=kit_lines(sitting.kits),
+        lit=any(face.lights for frame in sitting.frames for face in frame.answer.faces),
         enlarged=enlargement(_sizes_mm(sitting)),
         bars=cause_bars(sitting.causes),
         reach=reach_chart(sitting.frames, goal_cm=sitting.goal_cm),

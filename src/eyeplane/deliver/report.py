@@ -12,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from eyeplane.deliver.findings import SHOWN
 from eyeplane.deliver.frames import bursts_of, others_of
+from eyeplane.deliver.light import dial
 from eyeplane.deliver.pages import page_of
 from eyeplane.deliver.windows import FACE_MM_PER_CM
 from eyeplane.deliver.wording import THIN, plain_text
@@ -81,6 +82,7 @@ def _pieces(sitting: Sitting, note: str) -> "Iterator[str]":
         "form-action 'none'",
         face_mm_per_cm=FACE_MM_PER_CM,
         shown=SHOWN,
+        dial=dial(),
     )
 
 

@@ -231,6 +231,7 @@ def offset_words(offset: Measured | None, sides: tuple[str, str, str] = BEHIND) 
     """
     if offset is None:
         return "cannot tell"
+    offset = Measured(value=_worth(offset.value), low=_worth(offset.low), high=_worth(offset.high))
     low, high = sorted((offset.low, offset.high), key=abs)
     if offset.low < 0 < offset.high or abs(offset.value) < 0.05:
         spread = f"{side_words(offset.low, sides)} to {side_words(offset.high, sides)}"
@@ -312,6 +313,11 @@ def rounded(measured: Measured, unit: str = "") -> str:
     low, high = math.floor(measured.low + 1e-6), math.ceil(measured.high - 1e-6)
     joined = f"{number(low, 1)} to {high}" if low < 0 else f"{low}–{high}"
     return f"{number(round(measured.value), 1)}{unit} ({joined})"
+
+
+def _worth(offset_mm: float) -> float:
+    """Return an offset with no more than two digits from 100 mm: no more is ever known."""
+    return float(f"{offset_mm:.2g}") if abs(offset_mm) >= 99.5 else offset_mm
 
 
 def shutter_words(time_s: float | None) -> str:
