@@ -98,7 +98,7 @@ def _shrunk(linear: NDArray[np.floating], times: int) -> Picture:
 
 
 def rendered_scenes(data: Path) -> Iterator[tuple[str, Picture]]:
-    """Return rendered heads before photographed surfaces, and the rendered group."""
+    """Return rendered heads before photographed surfaces, heads that fill the frame, the group."""
     for k, head in enumerate(HEADS):
         name, times = SURFACES[k % len(SURFACES)]
         surface = _read(data / f"{name}.jpg")
@@ -107,6 +107,8 @@ def rendered_scenes(data: Path) -> Iterator[tuple[str, Picture]]:
             f"{head} on {name[-8:]}",
             _set_before(wall, _read(data / f"rendered/single/{head}.jpg")),
         )
+    for head in HEADS[:2]:
+        yield f"{head} alone", _read(data / f"rendered/single/{head}.jpg")
     yield "group", _read(data / "rendered/group/grp_0005.jpg")[200:1700, 300:2900]
 
 

@@ -30,31 +30,14 @@ from eyeplane.diagnose.motion import motion_of, whose
 from eyeplane.diagnose.rotation import Rotation, rotation_of
 from eyeplane.faces import find_faces
 from eyeplane.imaging import open_picture
-from eyeplane.measure import measure_frame, measure_noise, window_spectrum
+from eyeplane.measure import measure_frame
+from eyeplane.measure.face import face_windows
 from eyeplane.measure.moved import spread_background, with_ghost, with_places
-from eyeplane.measure.places import (
-    BACKGROUND_SIDE_PX,
-    EYE_WIDTH_MM,
-    LANDMARK_WIDTH_MM,
-    flat_places,
-    frame_detail,
-    side_for,
-    window_at,
-)
-from eyeplane.measure.spectrum import Spectrum
-from eyeplane.records import (
-    Face,
-    FaceReading,
-    FrameReading,
-    Ghost,
-    MeasureSettings,
-    Viewing,
-)
+from eyeplane.measure.opened import open_for_measuring
+from eyeplane.records import FaceReading, FrameReading, Ghost, MeasureSettings, Viewing
 
 TRUTHS: tuple[Truth, ...] = ("still", "shake", "sitter", "rotation", "ghost", "focus")
 SETTINGS = MeasureSettings()
-GHOST_PLACES = ("lashes", "brow", "corner", "ear", "nose tip", "mouth")
-GHOST_WINDOWS = 5
 SITTER_SHARE = 0.5  # of the largest face's height
 
 
@@ -135,38 +118,6 @@ def _nearest(reading: FrameReading, box: tuple[float, float, float, float]) -> i
     return min(range(len(reading.faces)), key=lambda k: away(reading.faces[k]))
 
 
-class Looker:
-    """An opened frame, to be looked at anywhere."""
-
-    def __init__(self, path: Path) -> None:
-        self.picture = open_picture(path, settings=SETTINGS)
-        self.detail = frame_detail(self.picture)
-        smooth = (
-            window_at(self.picture, at, BACKGROUND_SIDE_PX) for at in flat_places(self.detail)
-        )
-        self.noise = measure_noise(
-            [w for w in smooth if w is not None],
-            iso=self.picture.exposure.iso,
-            quantization=self.picture.quantization,
-        )
-
-    def spectrum_at(self, at_px: tuple[float, float], side_px: int) -> Spectrum | None:
-        """Return a place as the fit sees it."""
-        window = window_at(self.picture, at_px, side_px)
-        if window is None:
-            return None
-        return window_spectrum(window, quantization=self.picture.quantization, noise=self.noise)
-
-    def face_spectra(self, face: Face) -> list[Spectrum]:
-        """Return the windows on a face."""
-        wide = side_for(EYE_WIDTH_MM, mm_per_px=face.mm_per_px.value)
-        side = side_for(LANDMARK_WIDTH_MM, mm_per_px=face.mm_per_px.value)
-        seen = [self.spectrum_at(eye.iris_px, wide) for eye in face.eyes]
-        marks = [m for m in face.landmarks if m.name.endswith(GHOST_PLACES)]
-        seen += [self.spectrum_at(m.at_px, side) for m in marks]
-        return [s for s in seen if s is not None]
-
-
 def read(path: Path, *, ghosts: bool) -> FrameReading:
     """Return a frame's reading with all places that tell of motion, and ghosts if asked for.
 
@@ -176,14 +127,15 @@ def read(path: Path, *, ghosts: bool) -> FrameReading:
     moved = any(f.together.kind != "none" for f in reading.faces)
     if not (moved or ghosts):
         return reading
-    look = Looker(path)
+    look = open_for_measuring(open_picture(path, settings=SETTINGS))
     boxes = [f.face for f in reading.faces]
     faces = list(reading.faces)
     for k, face in enumerate(faces):
         if moved and not any(p.name in ("hair", "clothes") for p in face.probes):
             faces[k] = with_places(look, face, boxes[:k] + boxes[k + 1 :])
         if ghosts and face.ghost is None:
-            faces[k] = with_ghost(faces[k], look.face_spectra(face.face), flash_fired=None)
+            spectra = face_windows(look, face.face).spectra
+            faces[k] = with_ghost(faces[k], spectra, flash_fired=None)
     return replace(
         reading,
         faces=tuple(faces),

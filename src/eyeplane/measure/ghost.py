@@ -38,6 +38,8 @@ BESIDE_PX = (2.0, 3.5, 6.0)  # discs that a line may have besides: the mixture i
 # Log-likelihood (tempered) over every single blur. Calibrated on composites and on synthetic
 # windows without a ghost: see benchmarks/accuracy/whose.py and docs/how-it-measures.md.
 CALL_GAIN = 6.0
+RIVAL_LOG = 3.0  # a flash at the other end of the line, this near in likelihood, is not excluded:
+# with a strong core a line from its end looks like one of twice its length about its middle
 LEFT_GAIN = 2.0  # and what must be left of it without the window that speaks most for it
 
 
@@ -72,15 +74,21 @@ def fit_ghost(spectra: Sequence[Spectrum], best: Blur) -> Ghost | None:
     bases = [float(logs[0]) for logs in discs]
     lines = _lines(spectra, bases)
     singles = [np.concatenate(pair) for pair in zip(discs, lines, strict=True)]
-    found = _best_path(spectra, bases, best)
+    ends = _best_paths(spectra, bases, best)
+    found = ends[0][1]
     ghosts = _fits(spectra, [found])
     gain = _gain(ghosts, singles, bases)
     if gain < CALL_GAIN or _least_gain(ghosts, singles, bases) < LEFT_GAIN:
         return None
-    share, length = _shares(spectra, bases, found), _lengths(spectra, bases, found)
+    likely = [path for log, path in ends if log > ends[0][0] - RIVAL_LOG]
+    lengths = [_lengths(spectra, bases, path) for path in likely]
     return Ghost(
-        core_share=share,
-        length_px=length,
+        core_share=_shares(spectra, bases, found),
+        length_px=Measured(
+            value=lengths[0].value,
+            low=min(length.low for length in lengths),
+            high=max(length.high for length in lengths),
+        ),
         angle_deg=math.degrees(found.angle) % 180.0,
         gain=gain,
     )
@@ -114,7 +122,10 @@ def _lines(spectra: Sequence[Spectrum], bases: Sequence[float]) -> list[Array]:
     return [fit_models(s, models[s.side_px, s.step]) for s in spectra]
 
 
-def _best_path(spectra: Sequence[Spectrum], bases: Sequence[float], best: Blur) -> _Path:
+def _best_paths(
+    spectra: Sequence[Spectrum], bases: Sequence[float], best: Blur
+) -> list[tuple[float, _Path]]:
+    """Return the best path with its log-likelihood for each end, the better first."""
     longest = max(LARGEST_LINE_SHARE * s.side_px * s.step for s in spectra)
     paths = _coarse_paths()
     fits = [fit_models(s, _coarse_bank(s.side_px, s.step), rough=True) for s in spectra]
@@ -126,7 +137,8 @@ def _best_path(spectra: Sequence[Spectrum], bases: Sequence[float], best: Blur) 
         angle = math.radians(best.line_angle_deg)
         starts += [_Path(length, angle, 0.5, end) for end in ENDS]
     refined = [_refined(spectra, bases, start) for start in starts]
-    return max(refined, key=lambda found: found[0])[1]
+    ends = [[found for found in refined if found[1].end == end] for end in ENDS]
+    return sorted((max(found, key=lambda f: f[0]) for found in ends), key=lambda f: -f[0])
 
 
 def _tops(paths: Sequence[_Path], logs: Array) -> list[int]:
