@@ -146,3 +146,13 @@ def test_without_exif_in_and_out_are_told_by_the_reach_alone() -> None:
     (finding,) = group_findings(cases, reading)
     assert finding.text == "In, for 20\u2009cm: the left face. Out: the right face."
     assert "f/" not in finding.advice
+
+
+def test_a_group_that_is_soft_throughout_is_not_put_down_to_depth() -> None:
+    # Nobody is in focus and no cone calls a side: haze or a slip of the hand would look the same.
+    cases, reading = group([FRONT, 3650.0], 9000.0)
+    assert not any(case.offset.side for case in cases)
+    assert [f.inside for f in group_table(cases, reading)] == [False, False]
+    assert [(f.behind_mm, f.stop) for f in group_table(cases, reading)] == [(None, None)] * 2
+    assert group_findings(cases, reading) == ()
+    assert stop_for_all(cases, reading) is None

@@ -29,7 +29,8 @@ class GroupFace:
         Whether the near eye lies within the depth of field for the print aimed at; None where it
         cannot be told.
     behind_mm : Measured or None
-        Near eye minus focus plane, + farther than the plane; None without the lens's numbers.
+        Near eye minus focus plane, + farther than the plane; None without the lens's numbers or
+        where the plane is not located.
     stop : float or None
         Aperture that would have held this face where the focus lay; None if none would, or none
         is needed.
@@ -73,23 +74,28 @@ def group_table(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Group
     -------
     tuple of GroupFace
         Sitters only, from left to right.
+
+    Notes
+    -----
+    Places and stops are told only if the plane is located: somebody is in focus, or somebody's
+    own cone calls its side. Else what softens everybody may be no matter of focus at all.
     """
     counted = [i for i, c in enumerate(cases) if c.sitter]
     placed = sorted(counted, key=lambda i: _middle(cases[i]))
     stands = standings_of([cases[i] for i in placed])
+    inside = [_inside(cases[i], standing) for i, standing in zip(placed, stands, strict=True)]
+    located = True in inside or any(cases[i].offset.side for i in placed)
     table = []
     for place, (i, standing) in enumerate(zip(placed, stands, strict=True)):
-        case = cases[i]
-        inside = _inside(case, standing)
-        size = case.eye.blur.size_px
-        out = inside is False and size is not None
+        size = cases[i].eye.blur.size_px
+        out = located and inside[place] is False and size is not None
         table.append(
             GroupFace(
                 index=i,
                 name=words.which_face(place, len(placed)) if len(placed) > 1 else "",
-                inside=inside,
-                behind_mm=None if standing is None else standing.behind_mm,
-                stop=stop_as_focused([(case, size.value)], reading) if out and size else None,
+                inside=inside[place],
+                behind_mm=standing.behind_mm if located and standing is not None else None,
+                stop=stop_as_focused([(cases[i], size.value)], reading) if out and size else None,
             )
         )
     return tuple(table)
@@ -173,7 +179,7 @@ def stop_for_all(cases: Sequence[FaceCase], reading: FrameReading) -> float | No
         all. With the focus moved between the rows: `group_stops`.
     """
     table = group_table(cases, reading)
-    if len(table) < 2 or all(face.inside is not False for face in table):
+    if len(table) < 2 or not _told(table):
         return None
     return group_stops(cases, reading).as_focused
 
@@ -191,11 +197,11 @@ def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
     Returns
     -------
     tuple of Finding
-        One of kind "group" if somebody is told to be out; else none.
+        One of kind "group" if somebody is told to be out and the plane is located; else none.
     """
     table = group_table(cases, reading)
     out = [face for face in table if face.inside is False]
-    if len(table) < 2 or not out:
+    if len(table) < 2 or not out or not _told(table):
         return ()
     inside = [face for face in table if face.inside]
     unsure = [face for face in table if face.inside is None]
@@ -207,6 +213,13 @@ def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
     remedy, advice = _remedy(group_stops(cases, reading), reading)
     said.append(remedy)
     return (Finding(kind="group", text=" ".join(s for s in said if s), advice=advice),)
+
+
+def _told(table: Sequence[GroupFace]) -> bool:
+    """Return whether somebody is out for a reason of depth: another is in, or places are told."""
+    out = [face for face in table if face.inside is False]
+    located = any(face.inside for face in table) or any(f.behind_mm is not None for f in out)
+    return bool(out) and located
 
 
 def _listed(faces: Sequence[GroupFace]) -> str:
