@@ -20,6 +20,7 @@ from eyeplane.records import (
     Eye,
     EyeReading,
     FaceReading,
+    Landmark,
     LightSource,
     Measured,
     MeasureSettings,
@@ -95,6 +96,31 @@ def test_the_mirror_law_comes_back(clock: float, off_deg: float) -> None:
     assert math.dist((light.clock_hours,), (clock,)) % 12 == pytest.approx(0.0, abs=1e-6)
     assert 0.0 < light.clock_hours <= 12.0
     assert light.off_axis_deg.low < off_deg < light.off_axis_deg.high
+
+
+def looking(sines: tuple[float, float]) -> FaceReading:
+    """Return the face with corners that tell where its eyes look: 13 mm beside the eyes' middle."""
+    reading = plain_face()
+    marks = []
+    for name, eye, side in zip(
+        ("near corner", "far corner"), reading.face.eyes, (-1, 1), strict=True
+    ):
+        x, y = (c - 10.5 * s / SCALE for c, s in zip(eye.iris_px, sines, strict=True))
+        marks.append(
+            Landmark(name=name, at_px=(x + side * 13.0 / SCALE, y), depth_mm=6.0, depth_sd_mm=2.5)
+        )
+    return replace(reading, face=replace(reading.face, landmarks=tuple(marks)))
+
+
+@pytest.mark.parametrize("sines", [(0.42, 0.0), (-0.45, 0.1)])
+def test_eyes_that_look_past_the_camera_show_the_same_light(sines: tuple[float, float]) -> None:
+    # The iris of a turned eye lies 5.2 mm × the sine aside of where the cornea faces the camera.
+    place = by_law_mm(11.0, 40.0)
+    ahead = math.sqrt(7.8**2 - (11.71 / 2) ** 2)
+    seen = (place[0] - ahead * sines[0], place[1] - ahead * sines[1])
+    (light,) = lights_of(with_lights(looking(sines), [seen], [seen]), shape=STRAIGHT)
+    assert light.off_axis_deg.value == pytest.approx(40.0, abs=4.0)
+    assert light.clock_hours == pytest.approx(11.0, abs=0.3)
 
 
 def test_a_flash_on_the_camera_shows_on_the_nose_side_of_both_pupils() -> None:

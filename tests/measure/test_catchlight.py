@@ -1,6 +1,7 @@
 """Highlights read from eyes drawn by a ray tracer of our own, and from rendered and real frames."""
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -51,10 +52,17 @@ def read(
     *,
     blur: Blur | None = None,
     open_: bool | None = True,
-    seed: int = 0,
+    patches: Sequence[tuple[float, float, float, float, float]] = (),
 ) -> tuple[Catchlight, ...]:
-    """Return what is read of a drawn eye, after a JPEG."""
-    linear = draw_eye(drawn, lamps, np.random.default_rng(seed))
+    """Return what is read of a drawn eye, after a JPEG.
+
+    Patches are (x, y, width, height) in mm from the middle of the iris, and their light.
+    """
+    linear = draw_eye(drawn, lamps, np.random.default_rng(0))
+    for x, y, width, height, light in patches:
+        left, top = (linear.shape[0] / 2 + c / drawn.mm_per_px for c in (x, y))
+        across, down = round(width / drawn.mm_per_px), round(height / drawn.mm_per_px)
+        linear[round(top) :, round(left) :][:down, :across] = light
     path = save_jpeg(linear, tmp_path / "eye.jpg")
     picture = open_picture(path, settings=MeasureSettings())
     diameter = IRIS_MM / drawn.mm_per_px
@@ -183,6 +191,26 @@ def test_neither_white_nor_lid_is_a_light(tmp_path: Path, iris: float, white: fl
         assert read(tmp_path, drawn, []) == (), gaze
 
 
+@pytest.mark.parametrize(
+    "patch",
+    [
+        (-2.0, -5.2, 4.0, 0.8, 0.42),  # a moist fold of the upper lid
+        (-1.5, -4.6, 3.0, 0.6, 0.33),
+        (-0.4, 4.9, 0.9, 0.3, 0.9),  # the tear film along the lower lid
+        (2.0, 4.4, 0.5, 0.3, 0.9),
+        (1.2, -2.0, 3.8, 4.0, 0.28),  # a patch of a coloured lens, as bright as skin
+        (-4.6, 0.2, 3.4, 3.4, 0.30),
+        (0.5, -0.5, 0.1, 0.1, 0.9),  # a hot pixel
+    ],
+)
+def test_glints_that_are_no_lights(
+    tmp_path: Path, patch: tuple[float, float, float, float, float]
+) -> None:
+    key = Lamp(clock=10.0, off_deg=35.0, width_deg=20.0, height_deg=20.0, light=1.2)
+    assert len(read(tmp_path, DrawnEye(), [key])) == 1
+    assert read(tmp_path, DrawnEye(), [], patches=[patch]) == ()
+
+
 def test_a_lid_may_hide_part_of_a_light(tmp_path: Path) -> None:
     lamp = Lamp(clock=12.0, off_deg=50.0, width_deg=24.0, height_deg=24.0)
     free = read(tmp_path, DrawnEye(upper_lid_mm=-5.4, iris=0.12), [lamp])[0]
@@ -232,9 +260,9 @@ def test_rendered_frames_show_the_same_lights(data: Path) -> None:
 
 @pytest.mark.slow
 def test_real_frames_give_plausible_counts(data: Path) -> None:
-    frames = sorted((data / "people").glob("*.jpg"))
     counts = []
-    for path in frames:
+    for number in ("01", "04", "06", "07", "12"):  # those with irises of 23 px and more
+        path = data / "people" / f"people-{number}.jpg"
         picture = open_picture(path, settings=MeasureSettings())
         for face in find_faces(picture):
             for eye in face.eyes:
@@ -251,6 +279,7 @@ def test_real_frames_give_plausible_counts(data: Path) -> None:
                     away = math.dist(light.at_px, eye.iris_px)
                     assert away <= 0.55 * eye.iris_diameter_px.value
                     assert light.width_px.low == 0.0  # the blur is not known: it may be all
-    assert len(counts) > 20
-    assert max(counts) <= 3
-    assert 3 <= sum(count > 0 for count in counts) <= 20
+    # By eye: clear highlights in seven of the eyes that are large enough, two each in one pair,
+    # a coloured lens without any; several more too dim to be called.
+    assert max(counts) <= 2
+    assert 5 <= sum(count > 0 for count in counts) <= 9

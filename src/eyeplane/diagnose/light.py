@@ -338,7 +338,7 @@ def _where(light: LightSource) -> str:
         near = "close to the lens, " if off.high < NEAR_LENS_DEG else ""
         return f"{near}within {_whole(off.high)}° of {'it' if near else 'the lens'}"
     hour = round(light.clock_hours) % 12 or 12
-    if off.high - off.low > max(20.0, 0.6 * off.value):
+    if off.high - off.low > max(20.0, 0.7 * off.value):
         return f"at {hour} o'clock, {_whole(off.low)} to {_whole(off.high)}° off the lens"
     return f"at {hour} o'clock, about {_whole(off.value)}° off the lens"
 

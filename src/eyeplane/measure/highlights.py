@@ -24,7 +24,7 @@ ON_IRIS_RATIO = 1.4  # of what lies around a piece, its darker third, over the s
 LEVELS = (0.5, 0.65, 0.8)  # of the peak over its surround: the first at which it stands alone
 LARGEST_SHARE = 0.22  # of the iris: a softbox one arm away covers a fifth of it
 GAP_IRISES = 0.04  # dark bars this wide do not part a source: 0.5 mm, panes of a window
-TEAR_MM = 0.5  # narrower glints along the lower lid are the tear film's; from memory
+TEAR_MM = 0.7  # narrower glints along the lower lid are the tear film's; from memory
 LID_RADII = 0.8  # above it the upper lid covers the cornea by 1 to 2 mm; from memory
 OUTSTANDING = 1.15  # a peak this far above skin and white of the eye is neither
 LID_NEAR_RADII = 0.12  # above a piece: edge and lashes of a lid that may cover part of it
@@ -147,6 +147,8 @@ def _piece(
         rows, columns = slice(top, top + height), slice(left, left + width)
         inside = filled[1:-1, 1:-1][rows, columns] > 0
         todo[rows, columns] &= ~inside
+        if float(patch.smooth[rows, columns][inside].max()) > peak:
+            continue  # the shoulder of something brighter
         outside = float(np.count_nonzero(inside & (away[rows, columns] > 1.08)))
         if outside <= 0.2 * size and size <= LARGEST_SHARE * math.pi * patch.radius**2:
             return _spot(patch, filled[1:-1, 1:-1] > 0, (rows, columns), dark)
@@ -278,8 +280,9 @@ def _under_lid(patch: EyePatch, spot: Spot, levels: LightLevels) -> bool:
     line = places.mean(axis=0)[None] + reach[:, None] * up[None]
     x, y = np.clip(line.astype(int), 0, np.array(patch.smooth.shape[::-1]) - 1).T
     along = patch.smooth[y, x]
-    fallen = np.minimum.accumulate(along) < spot.base + 0.3 * (spot.peak - spot.base)
+    lowest = np.minimum.accumulate(along)
+    rises = (lowest < spot.base + 0.3 * (spot.peak - spot.base)) & (along > 1.5 * lowest)
     outside = np.hypot(*((line - patch.middle) / patch.radius).T) > PUPIL_RADII
     edge = outside & (along < 0.4 * levels.dark)
-    skin = fallen & outside & (along > max(1.6 * levels.bright, 0.3 * levels.around))
+    skin = rises & outside & (along > max(1.6 * levels.bright, 0.3 * levels.around))
     return bool((edge | skin).any())
