@@ -1,8 +1,8 @@
 """Where the focus plane lay: the cone of blur fitted over places of known relative depth."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.polynomial.hermite_e import hermegauss
@@ -17,8 +17,9 @@ FloatArray = NDArray[np.float64]
 SOFT_PX = 0.5
 STUDENT_NU = 4  # degrees of freedom of the errors: one place in ten may be badly off
 LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4 % to 10 % median)
-# Places on one head share pose, scale and light, so they count for less than their number.
-SHARED_ERROR_WEIGHT = 0.7
+# Of log(diameter + SOFT_PX): how much softer skin looks than it is blurred (nose tips and lips of
+# rendered heads in focus read 1.3 to 2 px).
+SKIN_LOG_SD = 0.3
 # Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
 # Below zero: blur that the measuring took for the capture's own and left out, in every place alike
 # (a spread of 0.25 px², 0.1 more than it expects, hides a disc of 2 px).
@@ -27,15 +28,21 @@ FLOOR_PRIOR = np.array([0.7, 1.0, 1.0, 1.0, 0.7, 0.03, 0.03, 0.03])
 GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness
 OFFSET_SPAN_MM = 1500.0  # the grid's end, if the focus plane stays between lens and twice as far
 OFFSET_PRIOR_MM = 150.0  # width of the prior 1 / (1 + (z/width)²): misses beyond an arm are rare
-GRID_HALF = 140  # steps on either side of zero
+GRID_HALF = 110  # steps on either side of zero
 GRID_FINE_MM = 20.0  # grid is about linear within this, logarithmic beyond
 # Without focal length or aperture the cone's steepness is free: px of disc per mm of depth.
 FREE_STEEPNESS_PER_MM = np.geomspace(0.01, 1.0, 13)
-# Normal errors are averaged over Gauss-Hermite nodes: five for a depth, three for the scale.
-DEPTH_NODES, DEPTH_WEIGHTS = (part.astype(np.float64) for part in hermegauss(5))
+# Normal errors are averaged over Gauss-Hermite nodes: three for a depth and for the scale; over
+# five for the pose, which keep mean and variance of both angles.
+DEPTH_NODES, DEPTH_WEIGHTS = (part.astype(np.float64) for part in hermegauss(3))
 DEPTH_WEIGHTS = DEPTH_WEIGHTS / DEPTH_WEIGHTS.sum()
 SCALE_NODES = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])
 SCALE_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
+POSE_NODES = math.sqrt(3.0) * np.array([(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1)])
+POSE_WEIGHTS = np.array([2.0, 1.0, 1.0, 1.0, 1.0]) / 6.0
+OWN_SHARE = (
+    0.5  # of a depth's standard deviation that is its own, at least, whatever the pose takes
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +55,33 @@ class ConePlace:
         Relative to the near iris, + farther, and its standard deviation.
     blur_px : Measured
         Disc diameter.
+    skin : bool
+        Whether it is mostly skin, whose own texture is soft: then it may look more blurred than
+        the lens made it.
+    aside_mm : tuple of float
+        (x, y) from the near iris as the camera sees it: by as much the depth moves, per radian,
+        with an error of the head's yaw and pitch.
     """
 
     depth_mm: float
     depth_sd_mm: float
     blur_px: Measured
+    skin: bool = False
+    aside_mm: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PoseError:
+    """Standard deviations of the head's pose: an error that all its places share.
+
+    Attributes
+    ----------
+    yaw_sd_deg, pitch_sd_deg : float
+        0 if it is known, or if the places' depths already hold its error as their own.
+    """
+
+    yaw_sd_deg: float = 0.0
+    pitch_sd_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +115,13 @@ class FocusFit:
     lens_known: bool
 
 
-def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
+def fit_focus(
+    places: Sequence[ConePlace],
+    lens: Lens | None,
+    *,
+    pose: PoseError | None = None,
+    evidence: Callable[[FloatArray], FloatArray] | None = None,
+) -> FocusFit:
     """Return where the focus plane lay, as a posterior on a grid.
 
     Parameters
@@ -95,6 +130,10 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
         At least one, the near eye among them; their order does not matter.
     lens : Lens or None
         None: the steepness of the cone is fitted too, over a broad prior.
+    pose : PoseError or None
+        How well the head's pose is known; None counts it as part of each place's own error.
+    evidence : callable or None
+        What else tells of the offset: takes offsets in mm, returns their log-likelihood.
 
     Returns
     -------
@@ -105,24 +144,18 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
     -----
     Model: b² = c(z, z0)² ± b0², c the exact thin-lens disc (or k·|z − z0| with free k), b0 a
     floor common to all places, or what the measuring left out of all of them; errors of log blur
-    are Student-t, each place's depth is averaged over its normal error, and the log-likelihood
-    is weighted by `SHARED_ERROR_WEIGHT` because places on one head share their errors.
+    are Student-t, wider on the soft side for skin. Each place's depth is averaged over its own
+    normal error, and all of them together over the error of the head's pose.
     """
-    ordered = sorted(places, key=lambda p: (p.depth_mm, p.depth_sd_mm, p.blur_px.value))
+    ordered = sorted(places, key=lambda p: (p.depth_mm, p.depth_sd_mm, p.blur_px.value, p.aside_mm))
     grid, width = _offset_grid(lens)
     scale, scale_prior = _scales(lens)
-    # Single precision halves the time and is far finer than the model.
-    squares = np.square(_discs(ordered, grid, lens)).astype(np.float32)
     near = _disc_at(np.zeros(1), grid, lens)[0]
-    log_post = np.empty((scale.size, FLOOR_PX.size, grid.size))
-    for i, factor in enumerate(scale):
-        for j, floor in enumerate(FLOOR_PX):
-            log_post[i, j] = _log_likelihood(
-                ordered, _with_floor(squares * np.float32(factor**2), floor)
-            )
-    log_post *= SHARED_ERROR_WEIGHT
+    log_post = _over_pose(ordered, grid, lens, pose or PoseError())
     log_post += np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
     log_post += np.log(width / (1.0 + (grid / OFFSET_PRIOR_MM) ** 2))
+    if evidence is not None:
+        log_post += evidence(grid)
     post = np.exp(log_post - log_post.max())
     post /= post.sum()
     over_grid = post.sum(axis=(0, 1))
@@ -136,6 +169,49 @@ def fit_focus(places: Sequence[ConePlace], lens: Lens | None) -> FocusFit:
         glass=float(over_floor[FLOOR_PX > GLASS_FLOOR_PX].sum()),
         lens_known=lens is not None,
     )
+
+
+def _over_pose(
+    places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None, pose: PoseError
+) -> FloatArray:
+    """Return the log-likelihood [scale, floor, grid], averaged over the error of the pose."""
+    turns = np.radians([pose.yaw_sd_deg, pose.pitch_sd_deg])
+    if not turns.any():
+        return _over_scales(places, grid, lens)
+    logs = []
+    for node in POSE_NODES:
+        shifted = [
+            replace(p, depth_mm=p.depth_mm + float(node @ (turns * p.aside_mm)))
+            for p in _with_own_error(places, turns)
+        ]
+        logs.append(_over_scales(shifted, grid, lens))
+    stack = np.array(logs)
+    top = stack.max(axis=0)
+    return np.asarray(top + np.log(np.einsum("n,nsfg->sfg", POSE_WEIGHTS, np.exp(stack - top))))
+
+
+def _with_own_error(places: Sequence[ConePlace], turns: FloatArray) -> list[ConePlace]:
+    """Return places whose depths keep only the error that they do not share."""
+    own = []
+    for p in places:
+        shared = float(np.square(turns * p.aside_mm).sum())
+        left = math.sqrt(max(p.depth_sd_mm**2 - shared, (OWN_SHARE * p.depth_sd_mm) ** 2))
+        own.append(replace(p, depth_sd_mm=left))
+    return own
+
+
+def _over_scales(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None) -> FloatArray:
+    """Return the log-likelihood [scale, floor, grid]."""
+    scale, _ = _scales(lens)
+    # Single precision halves the time and is far finer than the model.
+    squares = np.square(_discs(places, grid, lens)).astype(np.float32)
+    logs = np.empty((scale.size, FLOOR_PX.size, grid.size))
+    for i, factor in enumerate(scale):
+        for j, floor in enumerate(FLOOR_PX):
+            logs[i, j] = _log_likelihood(
+                places, _with_floor(squares * np.float32(factor**2), floor)
+            )
+    return logs
 
 
 def _offset_grid(lens: Lens | None) -> tuple[FloatArray, FloatArray]:
@@ -186,9 +262,11 @@ def _log_likelihood(places: Sequence[ConePlace], predicted_px: NDArray[np.float3
     seen = np.array([math.log(max(p.blur_px.value, 0.0) + SOFT_PX) for p in places])
     spread = np.array([_log_sd(p.blur_px) for p in places])
     predicted = np.log(predicted_px + np.float32(SOFT_PX))
-    t = (seen.astype(np.float32)[:, None, None] - predicted) / spread.astype(np.float32)[
-        :, None, None
-    ]
+    softer = np.array(
+        [math.hypot(s, SKIN_LOG_SD * p.skin) for s, p in zip(spread, places, strict=True)]
+    )
+    off = seen.astype(np.float32)[:, None, None] - predicted
+    t = off / np.where(off > 0, softer[:, None, None], spread[:, None, None]).astype(np.float32)
     u = 1.0 + t * t / np.float32(STUDENT_NU)
     likelihood = 1.0 / (u * u * np.sqrt(u))  # u ** -((nu + 1) / 2), nu = 4, without a slow power
     over_depth = np.einsum("pdg,d->pg", likelihood, DEPTH_WEIGHTS.astype(np.float32))

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from eyeplane.diagnose.cone import ConePlace, FocusFit, fit_focus
-from eyeplane.diagnose.lens import Lens
+from eyeplane.diagnose.cone import ConePlace, FocusFit, PoseError, fit_focus
+from eyeplane.diagnose.lens import Z90, Lens
 from eyeplane.diagnose.reach import other_eye
 from eyeplane.records import Blur, FaceReading, Measured, counting_eye
 
@@ -14,8 +14,10 @@ SIDE_UNKNOWN = "in front or behind cannot be told"
 SIGN_CALLED = 0.95  # probability from which "behind" or "in front" is said
 # The window on the eye spans iris, lids and lash roots: its depth is known to about 2 mm
 # (corneal tip 1 mm before the limbus, lashes up to 9 mm; rendered heads).
+EYE_DEPTH_MM = -1.0  # lids and lash roots lie 2 to 4 mm before the iris, the limbus 1 mm behind it
 EYE_DEPTH_SD_MM = 2.0
 EVEN_EYES_SD_MM = 6.0  # the other eye's depth if neither is nearer: 63 mm times sin 5 degrees
+SKIN = frozenset({"nose tip", "mouth"})
 FEWEST_PLACES = 3  # the near eye and two more: fewer cannot tell front from behind
 SHARP_PX = 2.0  # an offset that blurs the near iris by less needs no sign
 WIDEST_MM = 150.0  # an interval of the offset wider than this is no offset
@@ -64,19 +66,40 @@ def cone_places(reading: FaceReading) -> tuple[ConePlace, ...]:
     near = _disc(counting_eye(reading).blur)
     if near is None:
         return ()
-    places = [ConePlace(depth_mm=0.0, depth_sd_mm=EYE_DEPTH_SD_MM, blur_px=near)]
+    places = [ConePlace(depth_mm=EYE_DEPTH_MM, depth_sd_mm=EYE_DEPTH_SD_MM, blur_px=near)]
     other = _disc(other_eye(reading).blur)
     if other is not None and not _closed(reading, other_eye(reading).side):
         depth, spread = _other_eye_depth(reading)
-        places.append(ConePlace(depth_mm=depth, depth_sd_mm=spread, blur_px=other))
+        places.append(ConePlace(depth_mm=depth + EYE_DEPTH_MM, depth_sd_mm=spread, blur_px=other))
     for probe in reading.probes:
         disc = _disc(probe.blur)
         if probe.name in ("near iris", "far iris") or disc is None or probe.depth_mm is None:
             continue
         places.append(
-            ConePlace(depth_mm=probe.depth_mm, depth_sd_mm=probe.depth_sd_mm or 0.0, blur_px=disc)
+            ConePlace(
+                depth_mm=probe.depth_mm,
+                depth_sd_mm=probe.depth_sd_mm or 0.0,
+                blur_px=disc,
+                skin=probe.name in SKIN,
+                aside_mm=_aside_mm(reading, probe.at_px),
+            )
         )
     return tuple(places)
+
+
+def _aside_mm(reading: FaceReading, at_px: tuple[float, float]) -> tuple[float, float]:
+    """Return how far from the counting eye a place lies as the camera sees it."""
+    eye = next(e for e in reading.face.eyes if e.side == counting_eye(reading).side)
+    scale = reading.face.mm_per_px.value
+    return (at_px[0] - eye.iris_px[0]) * scale, (at_px[1] - eye.iris_px[1]) * scale
+
+
+def _pose_error(reading: FaceReading) -> PoseError:
+    yaw, pitch = reading.face.yaw_deg, reading.face.pitch_deg
+    return PoseError(
+        yaw_sd_deg=(yaw.high - yaw.low) / (2 * Z90),
+        pitch_sd_deg=(pitch.high - pitch.low) / (2 * Z90),
+    )
 
 
 def _closed(reading: FaceReading, side: str) -> bool:
@@ -120,7 +143,7 @@ def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> Offse
     places = cone_places(reading)
     if len(places) < FEWEST_PLACES:
         return _unknown("too few places on the face have texture")
-    fit = fit_focus(places, lens)
+    fit = fit_focus(places, lens, pose=_pose_error(reading))
     side = ""
     if max(fit.behind, 1.0 - fit.behind) >= SIGN_CALLED:
         side = "behind" if fit.behind > 0.5 else "in front of"
