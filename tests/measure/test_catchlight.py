@@ -183,6 +183,24 @@ def test_nothing_is_read_where_nothing_can_be(tmp_path: Path) -> None:
     assert len(read(tmp_path, DrawnEye(mm_per_px=0.4), [lamp])) == 1  # 29 px
 
 
+@pytest.mark.parametrize("at", [(-60.0, 30.0), (5.0, 5.0), (163.0, 80.0), (900.0, 900.0)])
+@pytest.mark.parametrize("diameter_px", [24.0, 117.0, 400.0])
+def test_an_eye_on_the_border_or_outside_is_no_trouble(
+    tmp_path: Path, at: tuple[float, float], diameter_px: float
+) -> None:
+    lamp = Lamp(clock=10.0, off_deg=35.0, width_deg=20.0, height_deg=20.0)
+    linear = draw_eye(DrawnEye(), [lamp], np.random.default_rng(0))
+    picture = open_picture(save_jpeg(linear, tmp_path / "eye.jpg"), settings=MeasureSettings())
+    size = Measured(value=diameter_px, low=0.9 * diameter_px, high=1.1 * diameter_px)
+    eye = Eye(side="left", iris_px=at, iris_diameter_px=size, open=True)
+    lights = read_catchlights(picture, eye, unknown_blur(), mm_per_px=11.71 / diameter_px)
+    if max(at) > 500.0 or at[0] < 0.0 < diameter_px < 100.0:
+        assert lights == ()
+    for light in lights:
+        assert 0.0 <= light.at_px[0] <= picture.width_px
+        assert 0.0 <= light.at_px[1] <= picture.height_px
+
+
 @pytest.mark.parametrize("iris", [0.02, 0.06, 0.2])
 @pytest.mark.parametrize("white", [0.35, 0.7])
 def test_neither_white_nor_lid_is_a_light(tmp_path: Path, iris: float, white: float) -> None:
