@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import pytest
 from tests.sitting.made import answer, reading
 
-from eyeplane.records import FrameAnswer, SittingFrame, Viewing
+from eyeplane.records import Change, FrameAnswer, Measured, SittingFrame, Viewing
 from eyeplane.sitting.bursts import find_bursts
 from eyeplane.sitting.lines import (
     REMEDIES,
@@ -203,3 +203,34 @@ def test_no_sentence_is_left_open() -> None:
         for line in said(list(chosen)):
             assert line == "" or ((line.endswith(".") and line[0].isupper()) or line[0].isdigit())
             assert "  " not in line
+
+
+def brings(text: str, low: float, value: float, high: float) -> Change:
+    """Return a change and what it is expected to bring, from 19 frames."""
+    return Change(text=text, holding=19, expected=Measured(value=value, low=low, high=high))
+
+
+def test_the_best_change_of_settings_is_the_fourth_line() -> None:
+    answers = [answer(60.0)] * 19
+    answers += [answer(12.0, "sitter", without={"sitter": 45.0})] * 21
+    changes = (brings("1/500\u2009s instead of 1/200\u2009s", 27.0, 31.2, 34.0),)
+    line = four_lines(tally(answers), Viewing(), changes)[3]
+    assert line.replace("\u2009", " ") == (
+        "1/500 s instead of 1/200 s: 31 of 40 frames expected to hold 40 cm instead of 19 "
+        "(27 to 34)."
+    )
+    assert (
+        four_lines(tally(answers), Viewing(), changes)[:3]
+        == four_lines(tally(answers), Viewing())[:3]
+    )
+
+
+def test_what_no_setting_brings_stands_beside_it() -> None:
+    answers = [answer(60.0)] * 19
+    answers += [answer(12.0, "focus", without={"focus": 45.0})] * 21
+    changes = (brings("f/4 instead of f/1.8", 27.0, 31.2, 34.0), brings("light", 20, 21, 22))
+    line = four_lines(tally(answers), Viewing(), changes)[3]
+    assert line.endswith("(27 to 34). With the focus on the iris every time: 40 at most.")
+    assert "light" not in line
+    sure = (brings("f/8 instead of f/1.8", 39.0, 40.0, 40.0),)
+    assert "at most" not in four_lines(tally(answers), Viewing(), sure)[3]

@@ -124,11 +124,12 @@ def change_words(change: Change, *, frames: int, goal_cm: float) -> str:
         hold 50 cm instead of 19 (27 to 34).", as an example.
     """
     expected = change.expected
-    interval = say.span(expected.low, expected.high, lambda value: f"{value:.0f}")
+    low, high = (f"{end:.0f}" for end in (expected.low, expected.high))
+    interval = "" if low == high else f" ({low} to {high})"
     text = change.text if change.text.startswith("f/") else sentence_case(change.text)
     return (
         f"{text}: {expected.value:.0f} of {say.frames(frames)} expected to hold "
-        f"{print_cm(goal_cm)} instead of {change.holding} ({interval})."
+        f"{print_cm(goal_cm)} instead of {change.holding}{interval}."
     )
 
 
@@ -259,10 +260,9 @@ def _text(remade: Remade, eyes: Eyes, kits: Sequence[KitFit]) -> str:
 
 
 def _used(values: Array, said: Callable[[float], str], *, slow_first: bool) -> str:
-    low, high = said(float(values.min())), said(float(values.max()))
-    if low == high:
-        return low
-    return f"{high} to {low}" if slow_first else f"{low} to {high}"
+    ends = (float(values.min()), float(values.max()))
+    first, last = reversed(ends) if slow_first else ends
+    return say.span(first, last, said)
 
 
 def _iso(value: float) -> str:

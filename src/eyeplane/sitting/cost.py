@@ -68,14 +68,14 @@ def cost(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]
         return ()
     most = max(named, key=lambda cause: len(named[cause]))
     losses = {cause: mean_loss(group) for cause, group in named.items()}
-    text = f"{_most_frames(shown, most, named[most])}{_reach_of(losses[most])}."
+    print_words = print_cm(goal_cm)
+    text = f"{_most_frames(shown, most, named[most], print_words)}{_reach_of(losses[most])}."
     totals = {c: one.value * len(named[c]) for c, one in losses.items() if one is not None}
     if totals:
         dearest = max(totals, key=lambda cause: totals[cause])
         loss = losses[dearest]
         if dearest != most and loss is not None:
             text += f" {_name(dearest)} costs most reach{_reach_of(loss)}."
-    text += f" The print is {print_cm(goal_cm)}."
     return (Habit(kind="cost", text=text, advice="", frames=len(named[most])),)
 
 
@@ -105,14 +105,16 @@ def mean_loss(group: Sequence[SittingFrame]) -> Measured | None:
     return Measured(value=value, low=max(mean.low, 0.0), high=max(mean.high, value))
 
 
-def _most_frames(shown: Sequence[SittingFrame], cause: Cause, group: Sequence[SittingFrame]) -> str:
+def _most_frames(
+    shown: Sequence[SittingFrame], cause: Cause, group: Sequence[SittingFrame], print_words: str
+) -> str:
     own = {id(frame) for frame in group}
     weight = effective_weights([frame.burst or 0 for frame in shown])
     marks = np.array([id(frame) in own for frame in shown], dtype=float)
     low, high = say.share_between(float(weight @ marks), float(weight.sum()))
     return (
         f"{_name(cause)} costs most frames: {say.of_frames(len(group), len(shown))} "
-        f"({say.percent(low, high)})"
+        f"({say.percent(low, high)}) fall short of {print_words}"
     )
 
 

@@ -20,6 +20,7 @@ OPENED = (5.6, 8.0)  # apertures that smaller ones are opened to; nobody calls f
 ISOS = (100.0, 200.0, 400.0, 800.0, 1600.0, 3200.0)  # full stops
 SYNC_S = 1 / 250  # shortest time with flash: 1/160 to 1/250 s, common practice, no source
 LEAST_DISC_PX = 0.3  # of which relative errors are told; smaller discs cost no reach
+SOFT_PX = 2.0  # discs much below say nothing of their cone: glass and short motion are as large
 MOST_LOG_SD = 0.7  # a factor of two: more is no longer small against the size
 HIDDEN_PX = 5.0  # shorter lines are not told from discs: measured on rendered heads
 LINE_OVER_DISC = 0.70508 / 0.603355  # of equal contrast at half modulation: disc and box
@@ -47,7 +48,8 @@ class Remade:
     at_best : Spreads
         The same, had all blur that may be motion been motion; else the same as `spreads`.
     log_sd : ndarray
-        Standard deviation of the logarithm of the change in size, shared by all eyes.
+        Standard deviation of the logarithm of the change in size, shared by all eyes; below 0
+        where it goes the other way.
     own_sd : ndarray or float
         The same, each eye's own.
     """
@@ -246,13 +248,13 @@ def set_right(
         return None
     offset = np.where(moved, eyes.offset_mm, 0.0)
     slope = np.where(moved, eyes.px_per_mm, 0.0)
-    # By how much the measured disc and the cone differ stays as it is.
+    # By how much the measured disc and the cone differ stays as it is; small discs tell nothing.
     before = slope * np.abs(offset)
-    scale = np.where(before > 0, np.clip(eyes.focus_px / np.maximum(before, 1e-9), 0.5, 2.0), 1.0)
-    # Measuring scatters the offsets that are left; shrunk, they scatter as the true ones do.
+    scale = np.clip((eyes.focus_px + SOFT_PX) / (before + SOFT_PX), 0.5, 2.0)
+    # Measuring scatters the offsets that are left; what is expected of the true ones is less.
     true_share = focus.spread_mm.value / math.hypot(focus.spread_mm.value, error_mm)
-    left = true_share * np.abs(offset - focus.bias_mm.value)
-    after = np.where(moved, slope * left * scale, eyes.focus_px)
+    left = true_share**2 * (offset - focus.bias_mm.value)
+    after = np.where(moved, slope * np.abs(left) * scale, eyes.focus_px)
     disc = _disc(eyes, after, 0.0)
     per_mm = slope * scale / np.maximum(disc, LEAST_DISC_PX)
     spreads = replace(eyes.spreads, disc_px=disc)
@@ -262,7 +264,9 @@ def set_right(
         moved=moved,
         spreads=spreads,
         at_best=spreads,
-        log_sd=np.minimum(per_mm * spread_of_measured(focus.bias_mm, 0.0), MOST_LOG_SD),
+        # A mean that is wrong enlarges the discs on one side and shrinks those on the other.
+        log_sd=np.sign(left)
+        * np.minimum(per_mm * spread_of_measured(focus.bias_mm, 0.0), MOST_LOG_SD),
         own_sd=np.minimum(per_mm * error_mm * true_share, MOST_LOG_SD),
     )
 

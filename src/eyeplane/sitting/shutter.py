@@ -18,6 +18,7 @@ from eyeplane.sitting.speeds import Mover, Speed, SpeedFit, fit_speeds, speeds_o
 FEWEST_LOST = 3  # frames lost to it, from two bursts; fewer make no habit; no source
 LOST_SHARE = 0.1  # of the frames; at nine in ten held there is nothing to change
 SLOWER = 1.1  # shutter time over the time that holds, from which it is too slow
+CLOSE = 1.06  # a third stop is 1.26: closer than this a setting is the time asked for
 SHOWN = 4  # shutter times whose losses are told
 CHILDREN = (
     "Children do not keep still on request: rather a shorter time than asking again; somebody "
@@ -127,9 +128,9 @@ def _habit(
     time = holding_time(frames, speeds, fit, goal_cm=goal_cm, viewing=viewing)
     if time is None or _slowest(frames, lost) < SLOWER * time.value:
         return None
-    target = next((1 / part for part in SHUTTER_PARTS if 1 / part <= time.value * 1.03), None)
+    target = next((1 / part for part in SHUTTER_PARTS if 1 / part <= time.value * CLOSE), None)
     hold = (
-        f"9 frames in 10 would hold {print_cm(goal_cm)} at {_setting(time.value)} "
+        f"9 frames in 10 would hold {print_cm(goal_cm)} at {shutter(target or time.value)} "
         f"({say.span(time.low, time.high, _setting)})."
     )
     text = f"{_speed(mover, fit)} Lost to it: {_losses(frames, speeds, lost)}. {hold}"
