@@ -297,7 +297,7 @@ def test_real_frames_give_plausible_counts(data: Path) -> None:
                     away = math.dist(light.at_px, eye.iris_px)
                     assert away <= 0.55 * eye.iris_diameter_px.value
                     assert light.width_px.low == 0.0  # the blur is not known: it may be all
-    # By eye: clear highlights in seven of the eyes that are large enough, two each in one pair,
+    # By eye: clear highlights in eight of the eyes that are large enough, two each in one pair,
     # a coloured lens without any; several more too dim to be called.
     assert max(counts) <= 2
     assert 5 <= sum(count > 0 for count in counts) <= 9

@@ -54,7 +54,7 @@ def highlight_place_mm(
 
     References
     ----------
-    M. Born and E. Wolf, Principles of Optics, chapter on reflection; geometry worked out here.
+    E. Hecht, Optics, chapter on mirrors (from memory); the geometry off the axis is our own.
 
     Examples
     --------
