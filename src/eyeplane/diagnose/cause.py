@@ -16,6 +16,7 @@ from eyeplane.diagnose.signs import (
     far_eye_soft,
     glass_possible,
     sharp_sitters,
+    whose_ratio,
 )
 from eyeplane.records import Cause, CauseChance, FrameReading, Learned
 
@@ -33,6 +34,9 @@ __all__ = [
 
 OFF_PLANE = ("focus", "depth")
 CALLED = 0.8  # chance from which a cause is named
+# Odds (log) of shake against sitter that the picture must show before either is named, unless this
+# hand or this sitter is known.
+WHOSE_LEAST = 1.0
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
 UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
 NOTHING_LEARNED = Learned()
@@ -99,17 +103,20 @@ def judged(
     if promised is not None and reach.value >= promised:
         return "none", ()
     chances = chances_of(case, group, reading, learned)
-    others = [c for c in group if c.sitter and c is not case]
     if reach.value >= GOOD_SHARE * case.possible_cm:
         return _cause_of_sharp(case), chances
+    told = learned.shake_deg_per_s is not None or learned.sitter_mm_per_s is not None
+    apart = WHOSE_LEAST if told else whose_ratio(case, group, reading)
+    others = [c for c in group if c.sitter and c is not case]
+    named = _named(chances, case, others, reading)
+    if named in ("shake", "sitter") and abs(apart) < WHOSE_LEAST:
+        named = "motion"
     if not _eye_is_sharp(case):
-        return _named(chances, case, others, reading), chances
+        return named, chances
     verdict = _cause_of_sharp(case)
-    if verdict in ("none", "cannot tell"):
-        # The eye alone shows no blur, but the whole face or the settings may be sure of one.
-        hidden = _named(chances, case, others, reading)
-        verdict = verdict if hidden == "cannot tell" else hidden
-    return verdict, chances
+    # The eye alone shows no blur, but the whole face or the settings may be sure of one.
+    open_still = verdict in ("none", "cannot tell") and named != "cannot tell"
+    return named if open_still else verdict, chances
 
 
 def _named(
@@ -120,34 +127,25 @@ def _named(
 ) -> Cause:
     """Return the most probable cause if that is probable enough and seen in the picture."""
     best = chances[0]
-    moved = sum(c.chance for c in chances if c.cause in MOTIONS)
     if contradicts(case.reading):
         return "cannot tell"
-    if moved >= CALLED:
+    if sum(c.chance for c in chances if c.cause in MOTIONS) >= CALLED:
         sure = best.chance >= CALLED and case.motion is not None
         return _as_cause(best.cause) if sure else "motion"
-    chance = best.chance
-    if best.cause in OFF_PLANE:
-        # Both mean that the plane of focus lies elsewhere: the other sitters tell which it is.
-        chance = sum(c.chance for c in chances if c.cause in OFF_PLANE)
-    if chance < CALLED:
-        return "cannot tell"
-    cause = _as_cause(best.cause)
-    return cause if _shown(cause, case, others, reading) else "cannot tell"
+    cause = _as_cause(best.cause) if best.chance >= CALLED else "cannot tell"
+    if sum(c.chance for c in chances if c.cause in OFF_PLANE) >= CALLED:
+        # The plane of focus lies elsewhere; a sharp sitter tells that depth is what was short.
+        cause = "depth" if sharp_sitters(case, others) else "focus"
+    unseen = (cause == "focus" and not _focus_possible(case)) or (
+        cause == "glass"
+        and not (diffraction_explains(case, reading) or background_alike(case, reading))
+    )
+    return "cannot tell" if unseen else cause
 
 
 def _as_cause(name: str) -> Cause:
     known: tuple[Cause, ...] = ("focus", "depth", "shake", "sitter", "motion", "noise", "glass")
     return next((cause for cause in known if cause == name), "cannot tell")
-
-
-def _shown(cause: Cause, case: FaceCase, others: Sequence[FaceCase], reading: FrameReading) -> bool:
-    """Return whether the picture shows what a cause must leave in it."""
-    if cause == "glass":
-        return diffraction_explains(case, reading) or bool(background_alike(case, reading))
-    if cause == "depth":
-        return bool(sharp_sitters(case, others))
-    return cause != "focus" or _focus_possible(case)
 
 
 def _noise_gain(case: FaceCase) -> float:
