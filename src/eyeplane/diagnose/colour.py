@@ -37,6 +37,7 @@ STUDENT_NU = 4  # degrees of freedom: one place in ten may be badly off
 COMMON_PX2 = 2.0  # sd of what is common to all places of a kit: demosaicking, smoothing of colour
 PLACE_PX2 = 2.0  # sd of what a place's own colours feign: sharp windows of nine photographs
 MODEL_SHARE = 0.2  # of the difference: rings of light that are no even discs; from memory
+SCALE_SHARE = 0.1  # sd of what rounding and smoothing of colour take from all readings alike
 SHARED_ERROR_WEIGHT = 0.7  # places on one head share their errors, as in the cone
 BOTH_COLOURS_WEIGHT = 0.7  # red and blue are both measured against the same green
 EYE_DEPTH_SD_MM = 2.0  # of the window on an eye, as in the cone
@@ -131,22 +132,26 @@ def _learn_kit(name: str, frames: Sequence[tuple[FaceReading, Lens, Measured]]) 
 def _learn_shift(
     frames: Sequence[tuple[FaceReading, Lens, Measured]], which: str, shifts_um: FloatArray
 ) -> Measured:
-    logs = np.zeros((NODES.size, shifts_um.size))
+    common = COMMON_PX2 * NODES
+    logs = np.zeros((shifts_um.size, common.size))
     for face, lens, offset_mm in frames:
         spread = (offset_mm.high - offset_mm.low) / (2 * Z90)
         told = offset_mm.value + spread * NODES
-        offsets = np.concatenate([told, -told])
-        weight = np.concatenate([(1 - WRONG_SIDE) * NODE_WEIGHTS, WRONG_SIDE * NODE_WEIGHTS])
-        grid = np.maximum(offsets, _nearest_focus_mm(lens))[:, None]
-        for i, common in enumerate(COMMON_PX2 * NODES):
-            each = _log_likelihood(_places(face), lens, which, (grid, shifts_um), common)
-            each *= SHARED_ERROR_WEIGHT
-            logs[i] += np.logaddexp.reduce(each + np.log(weight)[:, None], axis=0)
-    total = np.logaddexp.reduce(logs + np.log(NODE_WEIGHTS)[:, None], axis=0)
+        grid = np.maximum(np.concatenate([told, -told]), _nearest_focus_mm(lens))
+        weight = np.outer([1 - WRONG_SIDE, WRONG_SIDE], NODE_WEIGHTS).ravel()
+        each = _log_likelihood(_places(face), lens, which, (grid, shifts_um, common))
+        each = SHARED_ERROR_WEIGHT * each + np.log(weight)[:, None, None]
+        logs += np.logaddexp.reduce(each, axis=0)
+    total = np.logaddexp.reduce(logs + np.log(NODE_WEIGHTS), axis=1)
     mass = np.exp(total - total.max())
     middle = (np.cumsum(mass) - 0.5 * mass) / mass.sum()
     low, value, high = (float(v) for v in np.interp([0.05, 0.5, 0.95], middle, shifts_um))
-    return Measured(value=value, low=low, high=high)
+    scale = Z90 * SCALE_SHARE * abs(value)
+    return Measured(
+        value=value,
+        low=value - math.hypot(value - low, scale),
+        high=value + math.hypot(high - value, scale),
+    )
 
 
 def side_evidence(
@@ -176,16 +181,13 @@ def side_evidence(
     total = np.zeros(offsets.shape)
     if not places:
         return total
-    grid = np.maximum(offsets, _nearest_focus_mm(lens))[:, None]
+    grid = np.maximum(offsets, _nearest_focus_mm(lens))
+    prior = np.log(np.outer(NODE_WEIGHTS, NODE_WEIGHTS))
     for which, shift in (("red", colour.red_um), ("blue", colour.blue_um)):
         shifts_um = shift.value + (shift.high - shift.low) / (2 * Z90) * NODES
-        weight = np.log(NODE_WEIGHTS)
-        logs = np.full(offsets.shape, -np.inf)
-        for common, weight_of_common in zip(COMMON_PX2 * NODES, weight, strict=True):
-            each = _log_likelihood(places, lens, which, (grid, shifts_um), common)
-            each = SHARED_ERROR_WEIGHT * BOTH_COLOURS_WEIGHT * each + weight + weight_of_common
-            logs = np.logaddexp(logs, np.logaddexp.reduce(each, axis=1))
-        total += logs
+        each = _log_likelihood(places, lens, which, (grid, shifts_um, COMMON_PX2 * NODES))
+        each = SHARED_ERROR_WEIGHT * BOTH_COLOURS_WEIGHT * each + prior
+        total += np.logaddexp.reduce(each.reshape(len(grid), -1), axis=1)
     return np.asarray(total - total.max())
 
 
@@ -244,23 +246,23 @@ def _log_likelihood(
     places: Sequence[_Place],
     lens: Lens,
     which: str,
-    grid: tuple[FloatArray, FloatArray],
-    common_px2: float,
+    grid: tuple[FloatArray, FloatArray, FloatArray],
 ) -> FloatArray:
-    """Return the sum over places of log Student-t, for offsets broadcast against shifts."""
-    offsets_mm, shifts_um = grid
-    total = np.zeros(np.broadcast_shapes(offsets_mm.shape, shifts_um.shape))
+    """Return the sum over places of log Student-t: [offset in mm, shift in um, common in px²]."""
+    offsets_mm, shifts_um = grid[0][:, None], grid[1]
+    total = np.zeros([part.size for part in grid])
     for place in places:
         seen: Measured = place.colour.red_px2 if which == "red" else place.colour.blue_px2
         near, far = (
             difference_px2(lens, depth_mm=depth, offsets_mm=offsets_mm, shift_um=shifts_um)
             for depth in (place.depth_mm, place.depth_mm + place.depth_sd_mm)
         )
-        gap = seen.value - common_px2 - near
+        model = PLACE_PX2**2 + (MODEL_SHARE * near) ** 2 + (far - near) ** 2
+        gap = seen.value - near[..., None] - grid[2]
         reading = np.where(gap > 0, seen.value - seen.low, seen.high - seen.value) / Z90
-        variance = reading**2 + PLACE_PX2**2 + (MODEL_SHARE * near) ** 2 + (far - near) ** 2
-        t2 = gap**2 / variance / STUDENT_NU
-        total -= 0.5 * (STUDENT_NU + 1) * np.log1p(t2) + 0.5 * np.log(variance)
+        variance = reading**2 + model[..., None]
+        u = 1.0 + gap**2 / (STUDENT_NU * variance)
+        total -= 0.5 * np.log(u ** (STUDENT_NU + 1) * variance)
     return total
 
 
