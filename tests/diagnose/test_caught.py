@@ -25,6 +25,7 @@ from eyeplane.records import (
     FaceReading,
     Finding,
     FrameReading,
+    Measured,
     ProbeReading,
     Viewing,
 )
@@ -38,6 +39,15 @@ def case(
 ) -> tuple[FaceCase, FrameReading]:
     reading = frame(one, *others, exposure=exposure, background=background)
     return case_of(one, reading, print_view(reading, Viewing()), sitter=True), reading
+
+
+def told(one: FaceReading, offset_mm: float, *, half_mm: float = 2.5) -> tuple[Finding, ...]:
+    """Return what is said where the offset is told so closely, whatever the cone makes of it."""
+    given, reading = case(one)
+    offset = Measured(value=offset_mm, low=offset_mm - half_mm, high=offset_mm + half_mm)
+    side = "behind" if offset_mm > 0 else "in front of"
+    call = replace(given.offset, offset_mm=offset, side=side)
+    return caught_findings(replace(given, offset=call), reading)
 
 
 def said(
@@ -58,23 +68,23 @@ def said(
     ],
 )
 def test_the_place_at_the_plane_is_named_with_the_offset(offset: float, place: str) -> None:
-    (finding,) = said(focused_face(offset))
+    (finding,) = told(focused_face(offset), offset)
     side = "in front of" if offset < 0 else "behind"
     assert finding.kind == "caught"
     assert place in finding.text
     assert f"{side} the iris" in finding.text
-    assert f"{abs(offset):.0f}\u2009mm" in finding.text or finding.text.count("(")
+    assert f"{abs(offset):.0f}\u2009mm (" in finding.text
     assert "small focus point" in finding.advice
 
 
 def test_one_place_that_was_sharp_itself_was_caught() -> None:
-    (finding,) = said(focused_face(DEPTHS["nose tip"]))
+    (finding,) = told(focused_face(DEPTHS["nose tip"]), DEPTHS["nose tip"])
     assert finding.text.startswith("Focus caught the tip of the nose, ")
 
 
 def test_lashes_and_brow_at_one_depth_are_both_named() -> None:
     # 8 mm before the iris lie lash tips and brow (people/head_depths.py): depth cannot part them.
-    (finding,) = said(focused_face(-8.5))
+    (finding,) = told(focused_face(-8.5), -8.5)
     assert "the lashes" in finding.text
     assert "as deep as" in finding.text
 
@@ -91,7 +101,7 @@ def test_a_brow_as_soft_as_the_eye_leaves_the_lashes() -> None:
         for name, depth in DEPTHS.items()
     ]
     one = face(near_blur=sharp_or_disc(at(0.0)), far_blur=sharp_or_disc(at(22.0)), probes=probes)
-    (finding,) = said(one)
+    (finding,) = told(one, offset)
     assert finding.text.startswith("Focus caught the lashes, ")
     assert "lower lid" in finding.advice
 
@@ -99,16 +109,16 @@ def test_a_brow_as_soft_as_the_eye_leaves_the_lashes() -> None:
 def test_glasses_are_named_and_have_their_own_kind() -> None:
     # 18 mm before the iris of a face that looks ahead: 12 to 14 mm of vertex distance (opticians'
     # practice), the chamber and the rim. The mouth is as deep, but nobody aims there.
-    (finding,) = said(replace(focused_face(-17.0), glasses=True))
+    (finding,) = told(replace(focused_face(-17.0), glasses=True), -17.0)
     assert finding.kind == "glasses"
     assert finding.text.startswith("Focus caught the glasses frame, 17\u2009mm (")
     assert "clear of the rim" in finding.advice
-    (bare,) = said(focused_face(-17.0))
+    (bare,) = told(focused_face(-17.0), -17.0)
     assert "glasses" not in bare.text
 
 
 def test_a_plane_before_the_whole_face_is_said_so() -> None:
-    (finding,) = said(focused_face(-70.0))
+    (finding,) = told(focused_face(-70.0), -70.0)
     assert finding.text.startswith("Focus lay in front of the whole face: ")
     assert "focus and release at once" in finding.advice
 
@@ -202,3 +212,10 @@ def test_places_said_lie_where_it_is_said() -> None:
         ]
     assert len(right) >= 0.4 * heads
     assert np.mean(right) >= 0.9
+
+
+def test_an_offset_told_loosely_names_nothing() -> None:
+    assert told(focused_face(-8.5), -8.5, half_mm=2.5) != ()
+    loosely = told(focused_face(-8.5), -8.5, half_mm=12.0)
+    assert [f.kind for f in loosely] == ["elsewhere"]  # what was measured sharper is still said
+    assert loosely[0].text.startswith("The brow is sharper than the near eye: ")

@@ -9,6 +9,7 @@ from tests.diagnose.builders import LENS, blur, disc_px, face, focused_face, fra
 from eyeplane.diagnose.case import FaceCase, case_of
 from eyeplane.diagnose.far_eye import far_eye_findings
 from eyeplane.diagnose.reach import holds, print_view
+from eyeplane.diagnose.signs import far_eye_soft
 from eyeplane.diagnose.stops import aim_cm, spread_at
 from eyeplane.optics import focus_between_mm
 from eyeplane.records import FaceReading, FrameReading, Viewing
@@ -50,7 +51,9 @@ def test_nothing_is_said_where_the_far_eye_holds_the_print_too(print_cm: float) 
 
 
 def test_nothing_is_said_of_a_near_eye_that_is_soft_itself() -> None:
-    assert far_eye_findings(*case(focused_face(-30.0))) == ()
+    one, reading = case(face(near_blur=blur("disc", 3.2), far_blur=blur("disc", 9.0)))
+    assert far_eye_soft(one)  # it is, but the near eye does not hold 60 cm either
+    assert far_eye_findings(one, reading) == ()
 
 
 def test_nothing_is_said_of_motion_of_equal_eyes_or_of_a_closed_one() -> None:

@@ -12,7 +12,7 @@ from eyeplane.diagnose.group import group_findings, group_stops, group_table, st
 from eyeplane.diagnose.reach import holds, print_view
 from eyeplane.diagnose.stops import aim_cm, spread_at
 from eyeplane.optics import focus_between_mm
-from eyeplane.records import FaceReading, FrameReading, Viewing
+from eyeplane.records import FaceReading, FrameReading, Measured, Viewing
 
 FRONT, REAR = 3500.0, 4100.0
 
@@ -156,3 +156,17 @@ def test_a_group_that_is_soft_throughout_is_not_put_down_to_depth() -> None:
     assert [(f.behind_mm, f.stop) for f in group_table(cases, reading)] == [(None, None)] * 2
     assert group_findings(cases, reading) == ()
     assert stop_for_all(cases, reading) is None
+
+
+def test_a_reach_that_only_may_fall_short_is_not_out() -> None:
+    # Blur of 3.5 to 5 px straddles what 40 cm bears (4.4 px): with the plane known only by a face
+    # whose distance is known to 5 %, it is neither in nor out.
+    size = Measured(value=4.3, low=3.3, high=5.4)
+    cases, reading = group([FRONT, FRONT], FRONT)
+    unsure = replace(cases[1].eye.blur, kind="disc", size_px=size, disc_px=size)
+    one = replace(cases[1].reading, eyes=(replace(cases[1].eye, blur=unsure),) * 2)
+    reading = replace(reading, faces=(cases[0].reading, one))
+    cases[1] = case_of(one, reading, cases[1].view, sitter=True)
+    assert cases[1].reach_cm is not None
+    assert cases[1].reach_cm.low < 40.0 < cases[1].reach_cm.high
+    assert {f.index: f.inside for f in group_table(cases, reading)} == {0: True, 1: None}

@@ -17,9 +17,9 @@ from eyeplane.records import Blur, Finding, FrameReading, Measured, counting_eye
 FloatArray = NDArray[np.float64]
 
 SURE = 0.9  # a place is named if it lies within the stated distance of the plane this probably
-CLOSE_SHARE = 0.35  # that distance over the offset: a place farther off was not what it lay on
-CLOSEST_MM, WIDEST_MM = 3.0, 10.0  # bounds of it
-BEATEN = 1 / 3  # and the next place this improbably, where one is said to be what was caught
+CLOSE_SHARE = 0.4  # that distance over the offset: a place farther off was not what it lay on
+CLOSEST_MM, WIDEST_MM = 4.0, 10.0  # bounds of it
+BEATEN = 1 / 3  # of its chance is the most the next place may have, where one was caught
 MOST_NAMES = 3  # more places than this are no answer
 LEAST_PX = 1.5  # a near eye blurred less is not worth the question what was caught
 WHOLE_FACE_MM = 5.0  # the plane this far before everything on the face missed the whole face
@@ -30,6 +30,7 @@ UNSEEN = frozenset({"the lashes", "the glasses frame"})  # no window of their ow
 # Elsewhere: something is clearly sharper than the eye if its blur is at most this share of it, the
 # unkind ends of both intervals taken; common practice, no source.
 SHARPER_SHARE = 0.6
+NO_SHARPER_SHARE = 0.8  # a place surely blurred by more than this share was not at the plane
 PROFILE_DEG = 35.0  # yaw beyond which a nose stands before the background
 
 REMEDY = {
@@ -98,13 +99,15 @@ def catch_of(case: FaceCase) -> Catch | None:
     named = [z for z in named if z.name not in UNLIKELY] or named
     if not named or len(named) > MOST_NAMES:
         return None
-    rivals = [z for z in ranked if z is not named[0] and z.name not in UNLIKELY]
-    alone = all(chance[z.name] < BEATEN for z in rivals)
+    best = named[0]
+    rivals = [z for z in ranked if z is not best and z.name not in UNLIKELY]
+    least = BEATEN * _chance_within(CLOSEST_MM, best, offset, case)
+    alone = all(_chance_within(CLOSEST_MM, z, offset, case) < least for z in rivals)
     return Catch(
         names=tuple(z.name for z in named),
         depth_mm=offset,
         within_mm=within,
-        alone=alone and (named[0].name in UNSEEN or _sharper(named[0].blur_px, case)),
+        alone=alone and (best.name in UNSEEN or _sharper(best.blur_px, case)),
     )
 
 
@@ -157,9 +160,11 @@ def _sharper(blur_px: Measured | None, case: FaceCase) -> bool:
 
 
 def _contradicted(zone: Zone, case: FaceCase) -> bool:
-    """Return whether a place was measured no sharper than the near eye itself."""
+    """Return whether a place was measured hardly sharper than the near eye itself."""
     size = case.eye.blur.size_px
-    return zone.blur_px is not None and size is not None and zone.blur_px.low >= size.value
+    if zone.blur_px is None or size is None or case.eye.blur.kind != "disc":
+        return False
+    return zone.blur_px.low >= NO_SHARPER_SHARE * size.value
 
 
 def _chance_within(within_mm: float, zone: Zone, offset: Measured, case: FaceCase) -> float:
