@@ -100,16 +100,22 @@ def _shrunk(linear: NDArray[np.floating], times: int) -> Picture:
 def rendered_scenes(data: Path) -> Iterator[tuple[str, Picture]]:
     """Return rendered heads before photographed surfaces, heads that fill the frame, the group."""
     for k, head in enumerate(HEADS):
-        name, times = SURFACES[k % len(SURFACES)]
-        surface = _read(data / f"{name}.jpg")
-        wall = _covering(_shrunk(surface, times), CANVAS)
-        yield (
-            f"{head} on {name[-8:]}",
-            _set_before(wall, _read(data / f"rendered/single/{head}.jpg")),
-        )
+        surface, times = SURFACES[k % len(SURFACES)]
+        yield f"{head} on {surface[-8:]}", head_on_wall(data, head, surface, times)
     for head in HEADS[:2]:
-        yield f"{head} alone", _read(data / f"rendered/single/{head}.jpg")
+        yield f"{head} alone", head_alone(data, head)
     yield "group", _read(data / "rendered/group/grp_0005.jpg")[200:1700, 300:2900]
+
+
+def head_on_wall(data: Path, head: str, surface: str, times: int) -> Picture:
+    """Return a rendered head before a photographed surface, shrunk so many times."""
+    wall = _covering(_shrunk(_read(data / f"{surface}.jpg"), times), CANVAS)
+    return _set_before(wall, head_alone(data, head))
+
+
+def head_alone(data: Path, head: str) -> Picture:
+    """Return a rendered head that fills the frame."""
+    return _read(data / f"rendered/single/{head}.jpg")
 
 
 def _read(path: Path) -> Picture:

@@ -56,6 +56,15 @@ def test_ghost_is_said_with_its_numbers() -> None:
     )
 
 
+def test_length_told_within_a_factor_of_two_is_said_as_two_numbers() -> None:
+    made = ghosted()
+    assert made.ghost is not None
+    wide = replace(made.ghost, length_px=Measured(value=8.4, low=7.6, high=17.5))
+    reading = frame(replace(made, ghost=wide), exposure=flash(1 / 60))
+    (found,) = ghost_findings(reading.faces[0], reading)
+    assert "a ghost of 8 to 18\u2009px beside it" in found.text
+
+
 def test_caution_only_where_more_flash_is_asked_for() -> None:
     for time_s, more in ((1 / 4, False), (1 / 60, False), (1 / 160, True), (None, False)):
         reading = frame(ghosted(), exposure=flash(time_s))

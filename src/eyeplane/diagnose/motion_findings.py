@@ -11,6 +11,7 @@ from eyeplane.records import FaceReading, Finding, FrameReading, Ghost
 GHOST_GONE = 1 / 32
 SYNC_S = 1 / 160  # focal-plane shutters sync at 1/160 to 1/250 s: common practice, no source
 FAR_CENTRE = 1.0  # of the frame's diagonal beyond its middle: then the push says more than the turn
+WIDE = 1.5  # an interval whose ends differ by more than this factor is said as two numbers
 ASK_FIRST = "Ask first: repeated flash can harm photosensitive people."
 
 
@@ -52,7 +53,7 @@ def ghost_findings(face: FaceReading, reading: FrameReading) -> tuple[Finding, .
         return ()
     eye = "near eye" if face.face.near is not None else "eye"
     share = f"{100 * (1 - ghost.core_share.value):.0f}{words.THIN}% of the light"
-    length = words.px(ghost.length_px.value)
+    length = _length(ghost)
     way = words.direction(ghost.angle_deg)
     time_s = reading.exposure.exposure_time_s
     let_in = "" if not time_s else f": {words.shutter(time_s)} let it in"
@@ -61,6 +62,14 @@ def ghost_findings(face: FaceReading, reading: FrameReading) -> tuple[Finding, .
         f"with {share}{let_in}."
     )
     return (Finding(kind="ghost", text=text, advice=_ghost_advice(ghost, time_s)),)
+
+
+def _length(ghost: Ghost) -> str:
+    """Return the ghost's length, as two numbers where it is told within a factor of 1.5 only."""
+    length = ghost.length_px
+    if length.high > WIDE * length.low:
+        return f"{length.low:.0f} to {words.px(length.high)}"
+    return words.px(length.value)
 
 
 def _ghost_advice(ghost: Ghost, time_s: float | None) -> str:
