@@ -4,10 +4,9 @@ from collections.abc import Sequence
 
 from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
 from eyeplane.diagnose.chances import chances_of
+from eyeplane.diagnose.likelihood import FOCUS_SHARE, MOTIONS, whose_ratio
 from eyeplane.diagnose.motion import contradicts
 from eyeplane.diagnose.signs import (
-    FOCUS_SHARE,
-    MOTIONS,
     WAVELENGTH_UM,
     background_alike,
     diffraction_explains,
@@ -16,7 +15,6 @@ from eyeplane.diagnose.signs import (
     far_eye_soft,
     glass_possible,
     sharp_sitters,
-    whose_ratio,
 )
 from eyeplane.records import Cause, CauseChance, FrameReading, Learned
 

@@ -8,6 +8,15 @@ from numpy.typing import NDArray
 
 from eyeplane.diagnose import words
 from eyeplane.diagnose.case import FaceCase
+from eyeplane.diagnose.likelihood import (
+    MOTIONS,
+    below,
+    fits,
+    focus_size,
+    line_ratio,
+    line_size,
+    shape_likelihoods,
+)
 from eyeplane.diagnose.prior import (
     CELLS_BELOW,
     LINE_TO_DISC,
@@ -16,16 +25,7 @@ from eyeplane.diagnose.prior import (
     equal_blur_px,
     prior_of,
 )
-from eyeplane.diagnose.signs import (
-    MOTIONS,
-    background_alike,
-    below,
-    fits,
-    focus_size,
-    line_ratio,
-    line_size,
-    shape_likelihoods,
-)
+from eyeplane.diagnose.signs import background_alike
 from eyeplane.records import CauseChance, FrameReading, Learned, Measured
 
 FloatArray = NDArray[np.float64]
