@@ -16,13 +16,13 @@ from pathlib import Path
 
 import cv2
 import numpy as np
-from benchmarks.accuracy.degrade import disc_kernel
+from benchmarks.accuracy.degrade import LINEAR, disc_kernel
 from benchmarks.accuracy.patches import SHRINK
 from numpy.typing import NDArray
 from PIL import Image
 
 from eyeplane.imaging import Picture, open_picture
-from eyeplane.imaging.tone import SRGB_LUMA_WEIGHTS, linear_to_srgb, srgb_to_linear
+from eyeplane.imaging.tone import SRGB_LUMA_WEIGHTS, linear_to_srgb
 from eyeplane.measure import Noise
 from eyeplane.measure.colour import read_colour
 from eyeplane.records import ColourBlur, Measured, MeasureSettings
@@ -82,16 +82,17 @@ def sharp_colour_patches(people: Path) -> list[tuple[str, Array]]:
         name = f"people-{number:02d}"
         with Image.open(people / f"{name}.jpg") as picture:
             codes = np.asarray(picture.convert("RGB"))
-        linear = _shrunk(srgb_to_linear(codes / 255.0), times)
-        clipped = _shrunk((codes.max(axis=2, keepdims=True) >= 250).astype(float), times)[..., 0]
-        found += [(name, patch) for patch in _sharpest(linear, clipped > 0)]
+        rows, columns = (n // times * times for n in codes.shape[:2])
+        codes = codes[:rows, :columns]
+        linear = _shrunk(LINEAR.astype(np.float32)[codes], times)
+        clipped = _shrunk((codes >= 250).astype(np.float32), times).max(axis=2) > 0
+        found += [(name, patch) for patch in _sharpest(linear, clipped)]
     return found
 
 
-def _shrunk(values: Array, times: int) -> Array:
-    rows, columns = (n // times for n in values.shape[:2])
-    cut = values[: rows * times, : columns * times]
-    return np.asarray(cut.reshape(rows, times, columns, times, -1).mean(axis=(1, 3)))
+def _shrunk(values: NDArray[np.float32], times: int) -> Array:
+    size = (values.shape[1] // times, values.shape[0] // times)
+    return np.asarray(cv2.resize(values, size, interpolation=cv2.INTER_AREA), float)
 
 
 def _sharpest(linear: Array, clipped: NDArray[np.bool_]) -> list[Array]:

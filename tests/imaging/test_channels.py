@@ -87,6 +87,9 @@ def test_cells_lie_where_the_file_has_them(
     assert windows is not None
     upright = upright_view(stored, orientation)[..., 1]
     x, y = windows[0].x_px, windows[0].y_px
+    assert 10 <= x <= 11
+    assert 12 <= y <= 13
+    assert windows[0].luma.shape == (20, 16)
     rows, columns = (2 * n for n in windows[1].luma.shape)
     cut = upright[y : y + rows, x : x + columns]
     assert np.ptp(cut.reshape(rows // 2, 2, columns // 2, 2), axis=(1, 3)).max() == 0

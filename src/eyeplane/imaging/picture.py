@@ -192,7 +192,8 @@ class Picture:
         tuple of LumaWindow or None
             Red, green, blue, of which `luma` is the channel's own light; None for grey frames.
             Where colour samples are shared, each pixel is the mean of `chroma_step` squared of the
-            frame's, whole colour samples only: there is no finer red or blue. `clipped` is True
+            frame's, whole samples only (so the window may lie a pixel or so beside what was asked
+            for): there is no finer red or blue. `clipped` is True
             where any channel of any of them is clipped.
         """
         if self._upright.ndim == 2:
@@ -220,10 +221,11 @@ class Picture:
         return red, green, blue
 
     def _whole_cells(self, box: tuple[int, ...]) -> tuple[int, ...]:
-        """Return left, top, right, bottom shrunk to whole colour samples."""
+        """Return left, top, right, bottom moved to whole colour samples, before them if it can."""
         step, stored = self.chroma_step, self._decoded.pixels.shape
         first = first_whole(self._decoded.orientation, stored, step)
-        left, top = (a + (f - a) % step for a, f in zip(box[:2], first, strict=True))
+        before = [a - (a - f) % step for a, f in zip(box[:2], first, strict=True)]
+        left, top = (a if a >= 0 else a + step for a in before)
         right, bottom = (
             max(a, b - (b - a) % step) for a, b in zip((left, top), box[2:], strict=True)
         )
