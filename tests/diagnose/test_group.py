@@ -54,6 +54,10 @@ def test_the_table_goes_from_left_to_right_and_says_in_and_out() -> None:
     assert rear.behind_mm is not None
     assert rear.behind_mm.low <= REAR - FRONT <= rear.behind_mm.high
     assert table[0].stop is None
+    # The group tells on which side the plane lies of the rear face, not of those in focus.
+    assert rear.offset_mm is not None
+    assert rear.offset_mm.low <= FRONT - REAR <= rear.offset_mm.high
+    assert table[0].offset_mm is None
 
 
 def test_a_stop_that_is_named_for_a_face_holds_it() -> None:

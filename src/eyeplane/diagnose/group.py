@@ -42,6 +42,20 @@ class GroupFace:
     behind_mm: Measured | None
     stop: float | None
 
+    @property
+    def offset_mm(self) -> Measured | None:
+        """Return the focus plane minus this near eye, where the group tells its side.
+
+        Returns
+        -------
+        Measured or None
+            + behind the near iris, as for a single face; None where the interval holds zero.
+        """
+        behind = self.behind_mm
+        if behind is None or behind.low <= 0.0 <= behind.high:
+            return None
+        return Measured(value=-behind.value, low=-behind.high, high=-behind.low)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GroupStops:
