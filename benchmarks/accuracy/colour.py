@@ -24,7 +24,7 @@ from PIL import Image
 from eyeplane.imaging import Picture, open_picture
 from eyeplane.imaging.tone import SRGB_LUMA_WEIGHTS, linear_to_srgb
 from eyeplane.measure import Noise
-from eyeplane.measure.colour import read_colour
+from eyeplane.measure.colour import colour_at
 from eyeplane.records import ColourBlur, Measured, MeasureSettings
 
 Array = NDArray[np.float64]
@@ -173,23 +173,6 @@ def as_file(linear: Array, kind: FileKind, folder: Path) -> Picture:
     return open_picture(path, settings=MeasureSettings())
 
 
-def read_at(
-    picture: Picture, corner: tuple[int, int], side_px: int, noise: Noise, disc: Measured
-) -> ColourBlur | None:
-    """Return the colours of a window of a picture."""
-    windows = picture.channel_windows(*corner, side_px, side_px)
-    luma, chroma = picture.quantization, picture.chroma_quantization
-    if windows is None:
-        return None
-    return read_colour(
-        windows,
-        quantization=(luma, chroma) if luma is not None and chroma is not None else None,
-        chroma_step=picture.chroma_step,
-        noise=noise,
-        disc_px=disc,
-    )
-
-
 def luma_disc(sizes_px: Sizes, rng: np.random.Generator) -> Measured:
     """Return what the luma's fit would read: the root of the mean square, 8 % off."""
     weights = np.array(SRGB_LUMA_WEIGHTS)
@@ -232,8 +215,9 @@ def window_rows(
             picture = as_file(noisy, kind, Path(folder))
             spare = (SIDE_PX - kind.side_px) // 2
             move = rng.integers(-min(30, spare), min(30, spare) + 1, 2)
-            corner = (spare + int(move[0]), spare + int(move[1]))
-            read = read_at(picture, corner, kind.side_px, noise, luma_disc(sizes, rng))
+            at = (SIDE_PX / 2 + float(move[0]), SIDE_PX / 2 + float(move[1]))
+            disc = luma_disc(sizes, rng)
+            read = colour_at(picture, at, kind.side_px, noise=noise, disc_px=disc)
             rows.append(ColourRow(source=source, sizes_px=sizes, read=read))
     return rows
 

@@ -16,7 +16,7 @@ from typing import Any
 
 import cv2
 import numpy as np
-from benchmarks.accuracy.colour import FileKind, as_file, read_at, through_lens, with_noise
+from benchmarks.accuracy.colour import FileKind, as_file, through_lens, with_noise
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -24,6 +24,7 @@ from eyeplane.diagnose.colour import image_defocus_um, learn_colour, side_eviden
 from eyeplane.diagnose.lens import Lens
 from eyeplane.imaging.tone import srgb_to_linear
 from eyeplane.measure import fit_blur, window_spectrum
+from eyeplane.measure.colour import colour_at
 from eyeplane.records import (
     Blur,
     ColourBlur,
@@ -215,7 +216,7 @@ def _read_place(
     spectrum = window_spectrum(window, quantization=picture.quantization, noise=noise)
     blur = fit_blur([spectrum] if spectrum is not None else [], lines=False)
     disc = blur.disc_px or Measured(value=0.0, low=0.0, high=3.0)
-    return blur, read_at(picture, (MARGIN_PX, MARGIN_PX), side, noise, disc)
+    return blur, colour_at(picture, (size / 2, size / 2), side, noise=noise, disc_px=disc)
 
 
 def frame_of(face: FaceReading, head: Head) -> FrameReading:

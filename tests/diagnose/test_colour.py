@@ -13,6 +13,7 @@ from eyeplane.diagnose.colour import (
     FEWEST_FRAMES,
     difference_px2,
     image_defocus_um,
+    kit_colour,
     kit_name,
     learn_colour,
     side_evidence,
@@ -25,6 +26,7 @@ from eyeplane.records import (
     FaceReading,
     FrameReading,
     KitColour,
+    Learned,
     Measured,
 )
 
@@ -244,3 +246,10 @@ def test_evidence_is_at_most_zero_and_none_without_colours() -> None:
 )
 def test_names_of_kits(exposure: Exposure, name: str) -> None:
     assert kit_name(exposure) == name
+
+
+def test_a_kit_finds_its_colour() -> None:
+    learned = Learned(colours=(replace(KIT, kit="Other"), KIT))
+    assert kit_colour(LENS, learned) is KIT
+    assert kit_colour(replace(LENS, body=None), learned) is None
+    assert kit_colour(LENS, Learned()) is None

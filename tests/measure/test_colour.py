@@ -1,18 +1,21 @@
 """Channels of one texture with discs of their own: what is read, and what must not matter."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image
 from tests.measure.made import NOISE, frequencies, natural_texture, spread
 
-from eyeplane.imaging import LumaWindow
+from eyeplane.imaging import LumaWindow, open_picture
+from eyeplane.imaging.tone import linear_to_srgb
 from eyeplane.measure.channels import channel_spectra, layout_for
-from eyeplane.measure.colour import read_colour
+from eyeplane.measure.colour import colour_at, read_colour
 from eyeplane.optics import disc_mtf
-from eyeplane.records import ColourBlur, Measured
+from eyeplane.records import ColourBlur, Measured, MeasureSettings
 
 SIDE = 128
 Windows = tuple[LumaWindow, LumaWindow, LumaWindow]
@@ -214,3 +217,22 @@ def test_power_of_white_noise_is_its_variance() -> None:
     assert seen is not None
     mean = (seen.power * seen.layout.counts).sum(axis=1) / seen.layout.counts.sum()
     assert np.allclose(mean, 0.01, rtol=0.15)
+
+
+def test_a_file_is_read_at_its_place(tmp_path: Path) -> None:
+    light = np.stack([w.luma for w in made((7.0, 5.0, 3.0), side=192)], axis=2) / 0.5
+    codes = (255 * linear_to_srgb(np.clip(light, 0, 1)) + 0.5).astype(np.uint8)
+    whole = np.full((400, 500, 3), 128, np.uint8)
+    whole[100:292, 200:392] = codes
+    disc = Measured(value=5.0, low=4.3, high=5.8)
+    for name, picture in (("png", whole), ("grey", whole[..., 1])):
+        path = tmp_path / f"{name}.png"
+        Image.fromarray(picture).save(path)
+        opened = open_picture(path, settings=MeasureSettings())
+        found = colour_at(opened, (296.0, 196.0), 128, noise=None, disc_px=disc)
+        if name == "grey":
+            assert found is None
+            continue
+        assert found is not None
+        assert found.red_px2.low > 0 > found.blue_px2.high
+        assert colour_at(opened, (100.0, 60.0), 128, noise=None, disc_px=disc) is None

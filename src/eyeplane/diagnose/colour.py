@@ -20,6 +20,7 @@ from eyeplane.records import (
     FaceReading,
     FrameReading,
     KitColour,
+    Learned,
     Measured,
     counting_eye,
 )
@@ -81,6 +82,25 @@ def kit_name(exposure: Exposure) -> str:
     if focal_mm and (_ZOOM.search(lens) or not lens):
         name = f"{name} at about {1.2 ** round(math.log(focal_mm, 1.2)):.0f} mm"
     return name
+
+
+def kit_colour(exposure: Exposure, learned: Learned) -> KitColour | None:
+    """Return what was learned of the longitudinal colour of a frame's kit.
+
+    Parameters
+    ----------
+    exposure : Exposure
+        Of the frame.
+    learned : Learned
+        Any number of kits.
+
+    Returns
+    -------
+    KitColour or None
+        None where nothing was learned of it.
+    """
+    name = kit_name(exposure)
+    return next((kit for kit in learned.colours if name and kit.kit == name), None)
 
 
 def learn_colour(

@@ -41,7 +41,7 @@ class Layout:
     Attributes
     ----------
     taper : ndarray
-        [side, side, 1], Hann, mean square 1.
+        [side, side], Hann, mean square 1.
     bins : ndarray
         Flat indices into the half transform.
     x, y : ndarray
@@ -162,9 +162,9 @@ def _shift(
         turn = angle[near] / (2 * np.pi) - shift[0] * x - shift[1] * y
         turn -= np.round(turn)
         xx, xy, yy = (weight * x * x).sum(), (weight * x * y).sum(), (weight * y * y).sum()
-        normal = np.array([[xx, xy], [xy, yy]]) + 1e-12 * np.eye(2)
-        side = np.array([(weight * x * turn).sum(), (weight * y * turn).sum()])
-        shift += np.linalg.solve(normal, side)
+        along, down = (weight * x * turn).sum(), (weight * y * turn).sum()
+        spread = max(float(xx * yy - xy * xy), 1e-30)
+        shift += np.array([yy * along - xy * down, xx * down - xy * along]) / spread
     return shift
 
 
@@ -212,20 +212,21 @@ def channel_spectra(
     clipped = windows[1].clipped[cut]
     if clipped.mean() > MOST_CLIPPED:
         return None
-    light = _filled(np.stack([w.luma[cut] for w in windows], axis=2), clipped)
+    light = np.stack([w.luma[cut] for w in windows])
+    if clipped.any():
+        light = _filled(light, clipped)
     if step > 1:
-        small = cv2.resize(light, (side, side), interpolation=cv2.INTER_AREA)
-        light = np.asarray(small, np.float32)
-    level = light.mean(axis=(0, 1)).astype(float)
+        size = (side, side)
+        light = np.stack([cv2.resize(c, size, interpolation=cv2.INTER_AREA) for c in light])
+    level = light.mean(axis=(1, 2)).astype(float)
     if level.min() < 1e-4:
         return None
     scale = step * chroma_step
     layout = layout_for(side, min(HIGHEST_CYCLES * scale, HIGHEST_OF_SAMPLES))
-    planes = light / level.astype(np.float32)
-    planes -= (planes * layout.taper).mean(axis=(0, 1)) / layout.taper.mean()
+    planes = light / level.astype(np.float32)[:, None, None]
+    planes -= ((planes * layout.taper).mean(axis=(1, 2)) / layout.taper.mean())[:, None, None]
     planes *= layout.taper
-    half = rfft2(planes, axes=(0, 1)).reshape(-1, 3)
-    transforms = half[layout.bins].T / side
+    transforms = rfft2(planes).reshape(3, -1)[:, layout.bins] / side
     return ChannelSpectra(
         layout=layout,
         scale=scale,
@@ -255,15 +256,13 @@ def _codes(windows: Channels, cut: tuple[slice, slice], level: FloatArray) -> Fl
     return level / np.sqrt(squares) if len(squares) == 3 else None
 
 
-def _filled(light: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[np.float32]:
+def _filled(planes: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[np.float32]:
     """Return the channels with clipped pixels replaced by means of what lies around them."""
-    if not clipped.any():
-        return light
     hole = cv2.dilate(clipped.astype(np.uint8), np.ones((5, 5), np.uint8)) > 0
     if hole.all():
-        return light
+        return planes
     known = (~hole).astype(np.float32)
-    seen = light * known[..., None]
+    seen = np.ascontiguousarray((planes * known).transpose(1, 2, 0))
     filled = seen.copy()
     for spread in FILL_PX:
         share = cv2.GaussianBlur(known, (0, 0), spread)
@@ -271,9 +270,9 @@ def _filled(light: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[n
         filled[reach] = cv2.GaussianBlur(seen, (0, 0), spread)[reach] / share[reach][:, None]
         hole = hole & ~reach
         if not hole.any():
-            return filled
-    filled[hole] = light[known > 0].mean(axis=0)
-    return filled
+            break
+    filled[hole] = seen[known > 0].mean(axis=0)
+    return np.ascontiguousarray(filled.transpose(2, 0, 1))
 
 
 @functools.lru_cache(maxsize=32)
@@ -310,7 +309,7 @@ def layout_for(side_px: int, highest: float) -> Layout:
     hann = 0.5 - 0.5 * np.cos(2 * np.pi * (np.arange(side_px) + 0.5) / side_px)
     taper = np.outer(hann, hann)
     return Layout(
-        taper=(taper / np.sqrt((taper**2).mean())).astype(np.float32)[..., None],
+        taper=(taper / np.sqrt((taper**2).mean())).astype(np.float32),
         bins=bins,
         x=fx.ravel()[bins],
         y=fy.ravel()[bins],

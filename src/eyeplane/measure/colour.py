@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import i1, j1
 
+from eyeplane.imaging import Picture
 from eyeplane.measure.channels import (
     SECTORS,
     Channels,
@@ -37,9 +38,10 @@ SECTOR_SD = 0.15  # of the log ratio between directions, same windows
 UNSHARED_SD = 0.5  # of how what is not shared is parted between a channel and green, -1 to 1
 LEVEL_SD = 10.0  # of the log ratio itself: anything
 NUISANCE_SD = np.array([*[SECTOR_SD] * SECTORS, LEVEL_SD, SLOPE_SD, UNSHARED_SD])
+PRECISION = np.diag(NUISANCE_SD**-2.0)
 MIDDLE_CYCLES = 0.08  # where the slope leaves the ratio alone
 OUTLIER_SD = 2.0  # cells beyond this many standard deviations count less
-GRID_PX2 = np.sinh(np.linspace(-7.0, 7.0, 121))  # up to 548 px² either way
+GRID_PX2 = np.sinh(np.linspace(-7.0, 7.0, 91))  # up to 548 px² either way
 LUMA_SHARES = (0.21, 0.07)  # of red and blue in the luma, IEC 61966-2-1:1999
 HIDDEN_PX2 = 3.0  # squared disc that the luma's reading may have missed
 
@@ -61,6 +63,48 @@ class _Cells:
     green: FloatArray
     chroma: FloatArray
     codes: float
+
+
+def colour_at(
+    picture: Picture,
+    at_px: tuple[float, float],
+    side_px: int,
+    *,
+    noise: Noise | None,
+    disc_px: Measured | None,
+) -> ColourBlur | None:
+    """Return by how much red and blue are blurred more than green around a place of a frame.
+
+    Parameters
+    ----------
+    picture : Picture
+        The frame.
+    at_px : tuple of float
+        Middle of the window, (x, y).
+    side_px : int
+        Its side; what lies outside the frame is left off.
+    noise : Noise or None
+        Of the frame.
+    disc_px : Measured or None
+        Disc of the luma there.
+
+    Returns
+    -------
+    ColourBlur or None
+        None for grey frames and where the channels tell nothing.
+    """
+    left, top = (round(c - side_px / 2) for c in at_px)
+    windows = picture.channel_windows(left, top, side_px, side_px)
+    if windows is None:
+        return None
+    luma, chroma = picture.quantization, picture.chroma_quantization
+    return read_colour(
+        windows,
+        quantization=None if luma is None or chroma is None else (luma, chroma),
+        chroma_step=picture.chroma_step,
+        noise=noise,
+        disc_px=disc_px,
+    )
 
 
 def read_colour(
@@ -196,9 +240,8 @@ def _difference(
     gap = cells.ratio[use] - _expected(cells, use, green_px2=green_px2, grid_px2=grid)
     variance = cells.variance[use]
     logs, residual = _profile(gap, cells.nuisance[use], 1.0 / variance)
-    for _ in range(2):  # cells that lie far off count less
-        off = residual[logs.argmax()] ** 2 / variance / OUTLIER_SD**2
-        logs, residual = _profile(gap, cells.nuisance[use], 1.0 / (variance * (1.0 + off)))
+    off = residual[logs.argmax()] ** 2 / variance / OUTLIER_SD**2  # such cells count less
+    logs, residual = _profile(gap, cells.nuisance[use], 1.0 / (variance * (1.0 + off)))
     off = residual[logs.argmax()] ** 2 / variance
     misfit = float((off / (1.0 + off / OUTLIER_SD**2)).sum()) / max(off.size - 4.0, 1.0)
     return _interval(grid, logs / max(misfit, 1.0))
@@ -251,7 +294,7 @@ def _profile(
 ) -> tuple[FloatArray, FloatArray]:
     """Return the log-likelihood of each row of gaps, and what remains of it."""
     weighted = nuisance * weight[:, None]
-    normal = nuisance.T @ weighted + np.diag(NUISANCE_SD**-2.0)
+    normal = nuisance.T @ weighted + PRECISION
     residual = gap - gap @ weighted @ np.linalg.solve(normal, nuisance.T)
     return -0.5 * (gap * weight * residual).sum(axis=1), residual
 
