@@ -77,8 +77,11 @@ def cases_with_truth(
     return joined
 
 
-def span_mm(name: str, head: dict[str, Any]) -> tuple[float, float]:
-    """Return from where to where a named place of a rendered head lies, behind its near iris."""
+def span_mm(name: str, head: dict[str, Any]) -> tuple[float, float] | None:
+    """Return from where to where a named place of a rendered head lies, behind its near iris.
+
+    None for hair and clothes, of which truth.json says nothing.
+    """
     near = head["near_eye"]
     far = "l" if near == "r" else "r"
     zero = head["near_iris_depth_mm"]
@@ -104,6 +107,8 @@ def span_mm(name: str, head: dict[str, Any]) -> tuple[float, float]:
             "the ear": f"ear_{near}",
             "the far ear": f"ear_{far}",
         }
+        if name not in points:
+            return None
         middle = depth(points[name])
     extent = EXTENT_MM.get(name, LEAST_EXTENT_MM)
     return middle - extent, middle + extent
@@ -118,19 +123,19 @@ def judge(
         return "", ()
     plane, catch = head["focus_error_mm"], catch_of(case)
     if catch is not None:
-        gaps = []
-        for name in catch.names:
-            low, high = span_mm(name, head)
-            gaps.append(max(low - plane, plane - high, 0.0))
-        return found[0].text, tuple(gap <= catch.within_mm for gap in gaps)
+        gaps = [gap_mm(name, head) for name in catch.names]
+        return found[0].text, tuple(gap <= catch.within_mm for gap in gaps if gap is not None)
     if found[0].kind == "caught":  # in front of the whole face
         zero = head["near_iris_depth_mm"]
         return found[0].text, (plane < min(p["depth_mm"] for p in head["points"].values()) - zero,)
-    name = found[0].text.split(" is ")[0].split(" are ")[0].lower()
-    if name not in ("the background", "another person"):
-        low, high = span_mm(name, head)
-        return found[0].text, (max(low - plane, plane - high, 0.0) < abs(plane),)
-    return found[0].text, ()
+    gap = gap_mm(found[0].text.split(" is ")[0].split(" are ")[0].lower(), head)
+    return found[0].text, () if gap is None else (gap < abs(plane),)
+
+
+def gap_mm(name: str, head: dict[str, Any]) -> float | None:
+    """Return how far a named place lies from the true focus plane; None where that is not known."""
+    span, plane = span_mm(name, head), head["focus_error_mm"]
+    return None if span is None else max(span[0] - plane, plane - span[1], 0.0)
 
 
 def said_of(work: Sequence[tuple[str, dict[str, Any]]]) -> Iterator[Said]:

@@ -163,6 +163,12 @@ def test_a_passer_by_who_is_sharp_is_said_and_a_sitter_is_not() -> None:
     assert finding.text.startswith("Another person is sharper")
     beside = face(near_blur=blur("none", 1.0), box=(3000.0, 800.0, 900.0, 1200.0))
     assert said(soft, beside) == ()  # that is told as a group
+    # In a group the clothes below a face may be those of somebody in front.
+    clothes = ProbeReading(
+        name="clothes", at_px=(1.0, 1.0), depth_mm=None, depth_sd_mm=None, blur=blur("disc", 2.0)
+    )
+    assert said(replace(soft, probes=(clothes,)), beside) == ()
+    assert said(replace(soft, probes=(clothes,))) != ()
 
 
 def test_nothing_is_said_of_what_is_hardly_sharper() -> None:

@@ -23,6 +23,7 @@ BEATEN = 1 / 3  # of its chance is the most the next place may have, where one w
 MOST_NAMES = 3  # more places than this are no answer
 LEAST_PX = 1.5  # a near eye blurred less is not worth the question what was caught
 WHOLE_FACE_MM = 5.0  # the plane this far before everything on the face missed the whole face
+UNPLACED = ("hair", "clothes")  # places whose depth may not be known
 PLANE_NODES, DEPTH_NODES = 61, 41  # of the two normal distributions, to 3.2 deviations
 # Nobody aims there, and the bridge is bare skin: named only where nothing likelier is as deep.
 UNLIKELY = frozenset({"the bridge of the nose", "the mouth"})
@@ -246,9 +247,10 @@ def _elsewhere(case: FaceCase, reading: FrameReading) -> tuple[Finding, ...]:
     if size is None or case.eye.blur.kind != "disc":
         return ()
     seen = [(z.name, z.blur_px) for z in zones_of(case.reading) if _trusted(z, case)]
-    unplaced = [p for p in case.reading.probes if p.depth_mm is None]
-    seen += [(f"the {p.name}", _disc(p.blur)) for p in unplaced if p.name in ("hair", "clothes")]
-    seen += [("the background", _disc(p.blur)) for p in reading.background]
+    if sum(sitters(reading)) == 1:  # in a group they may be somebody else's, and that is told apart
+        unplaced = [p for p in case.reading.probes if p.depth_mm is None]
+        seen += [(f"the {p.name}", _disc(p.blur)) for p in unplaced if p.name in UNPLACED]
+        seen += [("the background", _disc(p.blur)) for p in reading.background]
     seen += [("another person", _disc(blur)) for blur in _bystanders(case, reading)]
     sharper = [(px.value, name, px) for name, px in seen if px is not None and _sharper(px, case)]
     if not sharper:
