@@ -189,7 +189,7 @@ def test_a_drift_of_the_reach_is_asked_at_one_setting_only() -> None:
 
     frames = sitting(4, replace(CLEAN, drift_mm=30.0), bursts=20)
     (habit,) = reach_drift(frames)
-    assert "shrinks at the same aperture" in habit.text
+    assert "shrinks at the same aperture and shutter time" in habit.text
     # The same fall with another aperture for its first part is a change of settings.
     mixed = tuple(stopped(f, 4.0) if n < 25 else f for n, f in enumerate(frames))
     kept = [h for h in reach_drift(mixed) if h.frames == len(frames)]

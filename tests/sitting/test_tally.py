@@ -125,8 +125,8 @@ def test_everybody_must_be_found_again() -> None:
         ),
         (
             (4, 1, 1, 0, (("cannot tell", 1),), 1, 0),
-            "Of 4 frames 1 holds 60 cm with open eyes; 1 is a blink; 1 is soft: 1 for what cannot "
-            "be told; 1 shows nobody.",
+            "Of 4 frames 1 holds 60 cm with open eyes; 1 is a blink; 1 is soft: 1 why cannot be "
+            "told; 1 shows nobody.",
         ),
         (
             (5, 2, 0, 1, (), 2, 1),

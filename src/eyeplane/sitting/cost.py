@@ -75,7 +75,7 @@ def cost(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]
         dearest = max(totals, key=lambda cause: totals[cause])
         loss = losses[dearest]
         if dearest != most and loss is not None:
-            text += f" {_name(dearest)} costs most reach{_reach_of(loss)}."
+            text += f" {_name(dearest)} {_costs(dearest)} most reach{_reach_of(loss)}."
     return (Habit(kind="cost", text=text, advice="", frames=len(named[most])),)
 
 
@@ -113,9 +113,13 @@ def _most_frames(
     marks = np.array([id(frame) in own for frame in shown], dtype=float)
     low, high = say.share_between(float(weight @ marks), float(weight.sum()))
     return (
-        f"{_name(cause)} costs most frames: {say.of_frames(len(group), len(shown))} "
+        f"{_name(cause)} {_costs(cause)} most frames: {say.of_frames(len(group), len(shown))} "
         f"({say.percent(low, high)}) fall short of {print_words}"
     )
+
+
+def _costs(cause: Cause) -> str:
+    return "cost" if cause == "pixels" else "costs"
 
 
 def _name(cause: Cause) -> str:

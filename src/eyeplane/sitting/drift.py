@@ -144,7 +144,8 @@ def reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
     Returns
     -------
     tuple of Habit
-        One of kind "drift", or none: at the settings used most (kit, aperture, focal length).
+        One of kind "drift", or none: at the settings used most (kit, aperture, shutter
+        time, focal length).
     """
     known = [
         (frame, frame.answer.reach_cm.value)
@@ -177,12 +178,12 @@ def reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
             kind="drift",
             text=(
                 f"Over the sitting the reach {'shrinks' if shrinks else 'grows'} at the same "
-                f"aperture and focal length: from {start:.0f}{THIN}cm in the first third to "
+                f"aperture and shutter time: from {start:.0f}{THIN}cm in the first third to "
                 f"{end:.0f}{THIN}cm in the last, {say.percent(low, high)} "
                 f"{'less' if shrinks else 'more'} from the first frames to the last."
             ),
             advice=(
-                "Look what changed meanwhile: light, shutter time, distance, a tired sitter or a "
+                "Look what changed meanwhile: light, distance, focus, a tired sitter or a "
                 "touched front element."
                 if shrinks
                 else ""
@@ -194,7 +195,7 @@ def reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
 
 def _settings(frame: SittingFrame) -> tuple[object, ...]:
     exif = frame.reading.exposure
-    return *kit_of(exif), exif.f_number, exif.focal_length_mm
+    return *kit_of(exif), exif.f_number, exif.focal_length_mm, exif.exposure_time_s
 
 
 def _slope_of(points: Sequence[tuple[float, float, int]]) -> Slope | None:

@@ -12,7 +12,9 @@ from eyeplane.sitting.offsets import ToldOffset, told_offsets, values_and_errors
 
 FEWEST_FRAMES = 5  # with fewer told frames nothing is said of a kit; no source
 FEWEST_BURSTS = 3  # a burst is one event of focusing: fewer say nothing of scatter; no source
-ASIDE_SHARE = 0.3  # more frames than this lying far off all others are no outliers
+ASIDE_SHARE = (
+    0.2  # more frames than this lying far off the others are part of the scatter; no source
+)
 # Error that all offsets of one sitting share (size of this sitter's iris, the mesh on this head),
 # standard deviation; measured on rendered heads at f/2.8 and wider, rounded up from 0.9 mm.
 SHARED_ERROR_MM = 1.0
@@ -164,10 +166,12 @@ def _fit(
     kept = np.ones(len(told), dtype=bool)
     if len(told) >= FEWEST_FRAMES:
         kept = set_aside(values, errors, np.ones((len(told), 1)))
+    if np.mean(~kept) > ASIDE_SHARE:
+        kept[:] = True
     used = [one for one, keep in zip(told, kept, strict=True) if keep]
     bursts = {one.burst for one in used}
     aside = len(told) - len(used)
-    if len(used) < FEWEST_FRAMES or len(bursts) < FEWEST_BURSTS or aside > ASIDE_SHARE * len(told):
+    if len(used) < FEWEST_FRAMES or len(bursts) < FEWEST_BURSTS:
         return None
     fit = fit_mixed(
         values[kept],

@@ -13,6 +13,7 @@ from eyeplane.sitting.lines import NAMES, Tally, count_causes
 SHIFT_SHARE = 0.2  # of the face's size between the places of the face's middle; no source
 SIZE_RATIO = 1.1  # of the sizes of the face; no source
 TURN_DEG = 6.0  # change of yaw, pitch or roll beyond what their intervals leave open; no source
+SHORT_NAMES = {"motion": "motion", "cannot tell": "why cannot be told"}  # within a list
 MOUTH_SHARE = 0.04  # of the face's height, between eyes and mouth: a mouth that opened; no source
 
 
@@ -87,7 +88,7 @@ def tally_words(tally: SittingTally, *, goal_cm: float) -> str:
     if tally.soft:
         soft = sum(count.frames for count in tally.soft)
         named = [
-            f"{count.frames} {NAMES.get(count.cause, 'for what cannot be told')}"
+            f"{count.frames} {SHORT_NAMES.get(count.cause) or NAMES[count.cause]}"
             for count in tally.soft
         ]
         parts.append(f"{soft} {_are(soft, 'soft', 'soft')}: {listed(named)}")
