@@ -11,7 +11,7 @@ from tests.diagnose.builders import disc_px, face, frame, measured, sharp_or_dis
 from eyeplane.diagnose.case import FaceCase, case_of
 from eyeplane.diagnose.reach import print_view
 from eyeplane.diagnose.rows import standings_of
-from eyeplane.records import FaceReading, Viewing
+from eyeplane.records import FaceReading, Measured, Viewing
 
 
 def stood(
@@ -85,3 +85,17 @@ def test_without_a_lens_nothing_is_said_and_chances_are_chances() -> None:
     assert told is not None
     assert told.chance_within(1e6) == pytest.approx(1.0)
     assert 0.0 <= told.chance_within(0.5) <= told.chance_within(5.0) <= 1.0
+
+
+def test_an_offset_that_a_face_tells_itself_is_kept() -> None:
+    # Close, wide open and told to 3 mm: finer than the distances of faces are ever known.
+    for offset in (-25.0, 14.0):
+        (one,) = cases(stood(1500.0, 1500.0 + offset))
+        told = Measured(value=offset, low=offset - 3.0, high=offset + 3.0)
+        side = "behind" if offset > 0 else "in front of"
+        (standing,) = standings_of(
+            [replace(one, offset=replace(one.offset, offset_mm=told, side=side))]
+        )
+        assert standing is not None
+        assert standing.behind_mm.value == pytest.approx(-offset, abs=3.0)
+        assert standing.behind_mm.high - standing.behind_mm.low < 20.0

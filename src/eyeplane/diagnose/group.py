@@ -192,8 +192,7 @@ def stop_for_all(cases: Sequence[FaceCase], reading: FrameReading) -> float | No
         None for a single sitter, if nobody is told to be out, or if none down to f/16 would hold
         all. With the focus moved between the rows: `group_stops`.
     """
-    table = group_table(cases, reading)
-    if len(table) < 2 or not _told(table):
+    if sum(c.sitter for c in cases) < 2 or not _told(group_table(cases, reading)):
         return None
     return group_stops(cases, reading).as_focused
 
@@ -213,9 +212,11 @@ def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
     tuple of Finding
         One of kind "group" if somebody is told to be out and the plane is located; else none.
     """
+    if sum(c.sitter for c in cases) < 2:
+        return ()
     table = group_table(cases, reading)
     out = [face for face in table if face.inside is False]
-    if len(table) < 2 or not out or not _told(table):
+    if not _told(table):
         return ()
     inside = [face for face in table if face.inside]
     unsure = [face for face in table if face.inside is None]

@@ -13,9 +13,9 @@ from eyeplane.records import Measured
 
 FloatArray = NDArray[np.float64]
 
-PLANE_NODES = 501  # distances tried for the focus plane, even in their logarithm
+PLANE_NODES = 401  # distances tried for the focus plane, even in their logarithm
 PLANE_SPAN = 1.6  # beyond the nearest and farthest sitter, as a factor
-DISTANCE_NODES = 121  # of each sitter's distance, to 3.5 standard deviations
+DISTANCE_NODES = 81  # of each sitter's distance, to 3.5 standard deviations
 FEWEST = 0.02  # of the probability is kept for either side, whatever the cone says
 
 
@@ -119,8 +119,9 @@ def _table(case: FaceCase, lens: Lens, plane: FloatArray) -> tuple[FloatArray, F
 def _likelihood(case: FaceCase, lens: Lens, offset: FloatArray, distance: FloatArray) -> FloatArray:
     told = case.offset.offset_mm
     if told is not None and case.offset.side:
-        below = max((told.value - told.low) / Z90, 0.5)
-        above = max((told.high - told.value) / Z90, 0.5)
+        step = 0.6 * float(np.diff(offset[:, 0]).mean())  # the grid tells no finer
+        below = max((told.value - told.low) / Z90, step)
+        above = max((told.high - told.value) / Z90, step)
         t = (offset - told.value) / np.where(offset < told.value, below, above)
         return np.asarray(np.exp(-0.5 * np.minimum(t * t, 200.0)) + 1e-6)
     blur, shut = case.eye.blur, _shut(case)
