@@ -56,7 +56,7 @@ def after(change: Change, truths: tuple[Truth, ...]) -> int:
     """Return how many frames truly hold with a change as it is worded."""
     if match := re.match(r"1/(\d+)\u2009s", change.text):
         return truly_holding(truths, shorter_by=125 / float(match[1]))
-    if match := re.match(r"f/([\d.]+)", change.text):
+    if match := re.match(r"aperture f/([\d.]+)", change.text):
         return truly_holding(truths, stop=float(match[1]))
     match = re.search(r"set (\d+)\u2009mm", change.text)
     assert match is not None, change.text
@@ -69,7 +69,9 @@ def made(seed: int, habits: Habits) -> tuple[tuple[SittingFrame, ...], tuple[Tru
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("habits", "start"), [(FAST, "1/"), (SCATTER, "f/"), (OFF, "focus")], ids=["time", "stop", "af"]
+    ("habits", "start"),
+    [(FAST, "1/"), (SCATTER, "aperture"), (OFF, "focus")],
+    ids=["time", "stop", "af"],
 )
 def test_what_is_expected_comes_true(habits: Habits, start: str) -> None:
     held, error, trials = 0, [], 0
@@ -109,15 +111,15 @@ def test_the_words_have_frames_goal_and_interval() -> None:
         "1/500 s instead of 1/200 s: 31 of 40 frames expected to hold 50 cm instead of 19 "
         "(27 to 34)."
     )
-    stop = replace(change, text="f/4 instead of f/1.8")
-    assert change_words(stop, frames=40, goal_cm=50.0).startswith("f/4 instead")
+    stop = replace(change, text="aperture f/4 instead of f/1.8")
+    assert change_words(stop, frames=40, goal_cm=50.0).startswith("Aperture f/4 instead")
     focus = replace(change, text="focus of A set 9\u2009mm nearer to the camera")
     assert change_words(focus, frames=40, goal_cm=50.0).startswith("Focus of A")
 
 
 def test_scatter_is_met_by_the_aperture_and_an_offset_by_setting_it_right() -> None:
     scatter = changes_of(made(2, SCATTER)[0], goal_cm=GOAL_CM, viewing=VIEWING)
-    assert [c.text[:2] for c in scatter] == ["f/"]
+    assert [c.text[:8] for c in scatter] == ["aperture"]
     off = changes_of(made(2, OFF)[0], goal_cm=GOAL_CM, viewing=VIEWING)
     assert any("nearer to the camera" in c.text for c in off)
     assert sorted(off, key=lambda c: -c.expected.value) == list(off)

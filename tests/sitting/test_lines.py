@@ -228,9 +228,12 @@ def test_the_best_change_of_settings_is_the_fourth_line() -> None:
 def test_what_no_setting_brings_stands_beside_it() -> None:
     answers = [answer(60.0)] * 19
     answers += [answer(12.0, "focus", without={"focus": 45.0})] * 21
-    changes = (brings("f/4 instead of f/1.8", 27.0, 31.2, 34.0), brings("light", 20, 21, 22))
+    changes = (
+        brings("aperture f/4 instead of f/1.8", 27.0, 31.2, 34.0),
+        brings("light", 20, 21, 22),
+    )
     line = four_lines(tally(answers), Viewing(), changes)[3]
     assert line.endswith("(27 to 34). With the focus on the iris every time: 40 at most.")
     assert "light" not in line
-    sure = (brings("f/8 instead of f/1.8", 39.0, 40.0, 40.0),)
+    sure = (brings("aperture f/8 instead of f/1.8", 39.0, 40.0, 40.0),)
     assert "at most" not in four_lines(tally(answers), Viewing(), sure)[3]

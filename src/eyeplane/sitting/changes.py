@@ -126,10 +126,9 @@ def change_words(change: Change, *, frames: int, goal_cm: float) -> str:
     expected = change.expected
     low, high = (f"{end:.0f}" for end in (expected.low, expected.high))
     interval = "" if low == high else f" ({low} to {high})"
-    text = change.text if change.text.startswith("f/") else sentence_case(change.text)
     return (
-        f"{text}: {expected.value:.0f} of {say.frames(frames)} expected to hold "
-        f"{print_cm(goal_cm)} instead of {change.holding}{interval}."
+        f"{sentence_case(change.text)}: {expected.value:.0f} of {say.frames(frames)} expected to "
+        f"hold {print_cm(goal_cm)} instead of {change.holding}{interval}."
     )
 
 
@@ -256,7 +255,7 @@ def _text(remade: Remade, eyes: Eyes, kits: Sequence[KitFit]) -> str:
         return f"{more} more light, at {_iso(remade.target)} instead of {used}"
     iso = "raised" if remade.kind == "stop down" else "lowered"
     used = _used(eyes.f_number[moved], f_stop, slow_first=False)
-    return f"{f_stop(remade.target)} instead of {used}, with the ISO {iso} to match"
+    return f"aperture {f_stop(remade.target)} instead of {used}, with the ISO {iso} to match"
 
 
 def _used(values: Array, said: Callable[[float], str], *, slow_first: bool) -> str:
