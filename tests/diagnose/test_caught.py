@@ -225,3 +225,19 @@ def test_an_offset_told_loosely_names_nothing() -> None:
     loosely = told(focused_face(-8.5), -8.5, half_mm=12.0)
     assert [f.kind for f in loosely] == ["elsewhere"]  # what was measured sharper is still said
     assert loosely[0].text.startswith("The brow is sharper than the near eye: ")
+
+
+def test_nothing_is_named_nearer_to_the_iris_than_places_are_known() -> None:
+    assert told(focused_face(-3.0), -3.0, half_mm=1.0) == ()
+
+
+def test_a_far_brow_beside_a_near_one_is_not_named_twice() -> None:
+    one = focused_face(-8.5)
+    probe = next(p for p in one.probes if p.name == "near brow")
+    brows = (*one.probes, replace(probe, name="far brow"))
+    mark = next(m for m in one.face.landmarks if m.name == "near brow")
+    marks = (*one.face.landmarks, replace(mark, name="far brow"))
+    both = replace(one, probes=brows, face=replace(one.face, landmarks=marks))
+    (finding,) = told(both, -8.5)
+    assert "the brow" in finding.text
+    assert "far brow" not in finding.text

@@ -20,6 +20,7 @@ SURE = 0.9  # a place is named if it lies within the stated distance of the plan
 CLOSE_SHARE = 0.4  # that distance over the offset: a place farther off was not what it lay on
 CLOSEST_MM, WIDEST_MM = 4.0, 10.0  # bounds of it
 BEATEN = 1 / 3  # of its chance is the most the next place may have, where one was caught
+PAIRED = 0.8  # brows or ears whose chances differ by less are named as one
 MOST_NAMES = 3  # more places than this are no answer
 LEAST_PX = 1.5  # a near eye blurred less is not worth the question what was caught
 WHOLE_FACE_MM = 5.0  # the plane this far before everything on the face missed the whole face
@@ -92,6 +93,8 @@ def catch_of(case: FaceCase) -> Catch | None:
     offset = case.offset.offset_mm
     if offset is None or not case.offset.side or not _soft(case):
         return None
+    if abs(offset.value) < CLOSEST_MM:  # nearer to the iris than any place is known
+        return None
     within = min(max(CLOSE_SHARE * abs(offset.value), CLOSEST_MM), WIDEST_MM)
     zones = [z for z in zones_of(case.reading) if not _contradicted(z, case)]
     chance = {z.name: _chance_within(within, z, offset, case) for z in zones}
@@ -113,9 +116,13 @@ def catch_of(case: FaceCase) -> Catch | None:
 
 
 def _one_side(ranked: Sequence[Zone], chance: dict[str, float]) -> list[Zone]:
-    """Return places without the far one of a pair whose nearer one is as likely named."""
-    sure = {z.name for z in ranked if chance[z.name] >= BEATEN}
-    return [z for z in ranked if z.name.replace("the far ", "the ") not in sure - {z.name}]
+    """Return places without the far one of a pair where the nearer one is about as probable."""
+
+    def doubled(zone: Zone) -> bool:
+        nearer = chance.get(zone.name.replace("the far ", "the "), 0.0)
+        return zone.name.startswith("the far ") and nearer >= PAIRED * chance[zone.name]
+
+    return [zone for zone in ranked if not doubled(zone)]
 
 
 def caught_findings(case: FaceCase, reading: FrameReading) -> tuple[Finding, ...]:
@@ -297,19 +304,3 @@ def _blur(px: Measured) -> str:
 
 def _point(name: str) -> str:
     return REMEDY.get(name, OTHERWISE.format(names=name))
-
-
-def named_places(findings: Sequence[Finding]) -> tuple[str, ...]:
-    """Return the texts of what was caught, for lists of what a sitting suffers from.
-
-    Parameters
-    ----------
-    findings : sequence of Finding
-        Of one face.
-
-    Returns
-    -------
-    tuple of str
-        Of kinds "caught" and "glasses", in order.
-    """
-    return tuple(f.text for f in findings if f.kind in ("caught", "glasses"))
