@@ -141,6 +141,8 @@ def test_grain_is_a_cause_where_it_costs_more_than_the_blur() -> None:
     )
     found = chances(coarse)
     assert found[0].cause == "noise"
+    # The eye itself is sharp, but that is not "no blur that shows": the grain shows.
+    assert by_cause(coarse)["none"] < 0.01
     fine = frame(face(near_blur=D8, noise=0.02), exposure=shot(1 / 500, 4.0))
     assert by_cause(fine)["noise"] < 0.01
 
