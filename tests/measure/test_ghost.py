@@ -55,15 +55,15 @@ def test_power_is_the_squared_sum_of_core_and_line(phase: float, share: float, e
     total = share + (1 - share) * line * complex(
         math.cos(2 * end * phase), math.sin(2 * end * phase)
     )
-    power = ghost_power(np.array([phase]), share=share, end=end)
+    power = ghost_power(np.array([phase]), share=share, end_share=end)
     assert power[0] == pytest.approx(abs(total) ** 2, abs=1e-12)
 
 
 def test_power_at_the_ends_of_the_share() -> None:
     phase = np.linspace(0.01, 9.0, 50)
-    assert ghost_power(phase, share=1.0, end=0.5) == pytest.approx(np.ones(50))
+    assert ghost_power(phase, share=1.0, end_share=0.5) == pytest.approx(np.ones(50))
     line = line_mtf(phase / math.pi, line_px=1.0)
-    assert ghost_power(phase, share=0.0, end=0.5) == pytest.approx(line**2)
+    assert ghost_power(phase, share=0.0, end_share=0.5) == pytest.approx(line**2)
 
 
 @pytest.mark.parametrize(

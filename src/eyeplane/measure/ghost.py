@@ -240,13 +240,13 @@ def _models(side_px: int, step: int, paths: Sequence[_Path]) -> Array:
             grid.sample_x * (math.cos(path.angle) * along)
             + grid.sample_y * (math.sin(path.angle) * along)
         )
-        power = ghost_power(phase, share=path.share, end=path.end)
+        power = ghost_power(phase, share=path.share, end_share=path.end)
         rows.append((power * grid.sample_weight).sum(axis=1))
     models = np.reshape(rows, (len(rows), *grid.counts.shape)) + LEAK
     return np.ascontiguousarray(models.transpose(0, 2, 1))
 
 
-def ghost_power(phase: Array, *, share: float, end: float) -> Array:
+def ghost_power(phase: Array, *, share: float, end_share: float) -> Array:
     """Return the squared transfer of a core with a ghost.
 
     Parameters
@@ -255,7 +255,7 @@ def ghost_power(phase: Array, *, share: float, end: float) -> Array:
         Pi times frequency times the line's vector.
     share : float
         Of the light that drew the core, 0..1.
-    end : float
+    end_share : float
         Where on the line the core lies, in lengths from its middle, -.5 to .5.
 
     Returns
@@ -264,4 +264,4 @@ def ghost_power(phase: Array, *, share: float, end: float) -> Array:
         Of the phase's shape; 1 at frequency 0.
     """
     line = (1 - share) * np.sinc(phase / math.pi)
-    return np.asarray(share**2 + line**2 + 2 * share * line * np.cos(2 * end * phase))
+    return np.asarray(share**2 + line**2 + 2 * share * line * np.cos(2 * end_share * phase))
