@@ -25,7 +25,7 @@ ALIKE, FLOOR_WEIGHT = 1.0, 0.6
 FOCUS_SHARE = 0.5  # focus must be able to make this much of the disc to be its cause
 # Line against disc on the whole face, on rendered heads and on photographs with motion or defocus
 # put on. Called by its own rule a kind was right in 73 of 73 lines and 53 of 53 discs, as in .99
-# to 1.00 of 690 synthetic windows. Uncalled, the log-likelihood gain of the line tells: of 88 that
+# to 1.00 of 690 synthetic windows. Uncalled, the log-likelihood gain of the line tells: of 86 that
 # moved by 4 px and more 6 stay below 5, the others lie above 30; of 83 still ones 82 below 8.
 LINE_CALLED, DISC_CALLED = math.log(300.0), math.log(20.0)
 GAIN_MIDDLE, GAIN_STEP = 6.0, 3.0
