@@ -151,13 +151,13 @@ class ChannelSpectra:
 
 
 def _shift(
-    layout: Layout, strength: FloatArray, angle: FloatArray, highest: float
+    layout: Layout, strength: FloatArray, angle: FloatArray, highest_per_px: float
 ) -> NDArray[np.float64]:
     """Return how far a channel lies beside green, (x, y) in samples, from low frequencies up."""
     shift = np.zeros(2)
     radius2 = layout.x**2 + layout.y**2
     for stage in SHIFT_STAGES:
-        near = radius2 <= (stage * highest) ** 2
+        near = radius2 <= (stage * highest_per_px) ** 2
         x, y, weight = layout.x[near], layout.y[near], strength[near]
         turn = angle[near] / (2 * np.pi) - shift[0] * x - shift[1] * y
         turn -= np.round(turn)
@@ -276,14 +276,14 @@ def _filled(planes: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[
 
 
 @functools.lru_cache(maxsize=32)
-def layout_for(side_px: int, highest: float) -> Layout:
+def layout_for(side_px: int, highest_per_px: float) -> Layout:
     """Return the cells of a square window.
 
     Parameters
     ----------
     side_px : int
         Side of the window.
-    highest : float
+    highest_per_px : float
         Where the rings end, cycles a sample.
 
     Returns
@@ -292,10 +292,10 @@ def layout_for(side_px: int, highest: float) -> Layout:
         Shared; treat it as read-only.
     """
     lowest = LOWEST_CYCLES / side_px
-    rings = max(2, round(np.log(highest / lowest) / np.log(RING_RATIO)))
+    rings = max(2, round(np.log(highest_per_px / lowest) / np.log(RING_RATIO)))
     fy, fx = np.broadcast_arrays(-np.fft.fftfreq(side_px)[:, None], np.fft.rfftfreq(side_px)[None])
     radius = np.hypot(fy, fx)
-    ring = np.digitize(radius, np.geomspace(lowest, highest, rings + 1)) - 1
+    ring = np.digitize(radius, np.geomspace(lowest, highest_per_px, rings + 1)) - 1
     sector = np.minimum((np.arctan2(fy, fx) % np.pi / np.pi * SECTORS).astype(int), SECTORS - 1)
     least = AXIS_CYCLES / side_px
     use = (ring >= 0) & (ring < rings) & (np.abs(fy) > least) & (fx > least)
