@@ -11,6 +11,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from PIL import Image
+from tests.faces.spectacles import MEDIUM, wearing
+
+from eyeplane.diagnose import answer_frame
+from eyeplane.faces import find_faces
+from eyeplane.imaging import open_picture
+from eyeplane.measure import measure_frame
+from eyeplane.records import MeasureSettings, Viewing
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -60,3 +68,19 @@ def test_who_of_a_group_is_in_and_out(caught: "ModuleType") -> None:
     assert right == called
     assert called >= 0.8 * heads
     assert held >= 0.85 * heads
+
+
+def test_glasses_at_the_plane_are_named(data: Path, tmp_path: Path) -> None:
+    # The plane 20 mm before the near iris, and glasses drawn on 14.5 mm before it (16 mm ahead of a
+    # face turned by 25°), blurred by as much as the thin lens blurs at that distance: 2 px.
+    path = data / "rendered" / "single" / "dev_0080.jpg"
+    picture = open_picture(path, settings=MeasureSettings())
+    face = find_faces(picture)[0]
+    whole = picture.rgb_window(0, 0, picture.width_px, picture.height_px)
+    exif = Image.open(path).info["exif"]
+    drawn = tmp_path / "glasses.jpg"
+    Image.fromarray(wearing(whole, face, MEDIUM, blur_px=2.0)).save(drawn, quality=92, exif=exif)
+    reading = measure_frame(str(drawn), MeasureSettings())
+    assert reading.faces[0].glasses
+    texts = [f.text for f in answer_frame(reading, Viewing()).faces[0].findings]
+    assert any("the glasses frame" in text for text in texts)
