@@ -6,6 +6,7 @@ from scipy import optimize
 
 from eyeplane.records import Measured
 from eyeplane.sitting.mixed import (
+    MixedFit,
     fit_mixed,
     restricted_likelihoods,
     set_aside,
@@ -162,3 +163,18 @@ def test_the_spread_of_an_interval() -> None:
         1
     )
     assert spread_of_measured(Measured(value=1.0, low=1.0, high=1.0), 0.1) == 0.1
+
+
+def test_an_error_that_all_share_widens_the_mean_only() -> None:
+    rng = np.random.default_rng(9)
+    values, errors, bursts = made(rng, 20, 2, (2.0, 2.0, 1.0))
+    ones = np.ones((len(values), 1))
+    plain = fit_mixed(values, errors, bursts, ones)
+    shared = fit_mixed(values, errors, bursts, ones, extra_sd=3.0)
+
+    def half(fit: MixedFit) -> float:
+        mean = fit.coefficients[0].measured()
+        return (mean.high - mean.low) / 2
+
+    assert half(shared) == pytest.approx(np.hypot(half(plain), 1.645 * 3.0), rel=0.02)
+    assert shared.spread == plain.spread
