@@ -77,7 +77,8 @@ def test_glasses_at_the_plane_are_named(data: Path, tmp_path: Path) -> None:
     picture = open_picture(path, settings=MeasureSettings())
     face = find_faces(picture)[0]
     whole = picture.rgb_window(0, 0, picture.width_px, picture.height_px)
-    exif = Image.open(path).info["exif"]
+    with Image.open(path) as original:
+        exif = original.info["exif"]
     drawn = tmp_path / "glasses.jpg"
     Image.fromarray(wearing(whole, face, MEDIUM, blur_px=2.0)).save(drawn, quality=92, exif=exif)
     reading = measure_frame(str(drawn), MeasureSettings())
