@@ -30,14 +30,15 @@ JPEG_FLOOR = 0.35  # of a quantisation step, rms, as for luma
 COLOUR_OF_CHROMA = 2.2  # codes of R - G and B - G for a step of both chroma codes; ITU-T T.871
 LEAST_CELLS = 6
 # Colour is no property of blur alone: over 118 sharp windows of nine photographs the ratio of the
-# channels' detail went with frequency to a power of 0.12 (standard deviation), and its cells
-# scattered by 0.06 about that.
+# channels' detail went with frequency to a power of 0.10 (standard deviation), bent by 0.09 about
+# that, and its cells scattered by 0.06; partly noise, but the tails are long.
 SLOPE_SD = 0.12
+BEND_SD = 0.1
 CELL_SD = 0.06
 SECTOR_SD = 0.15  # of the log ratio between directions, same windows
 UNSHARED_SD = 0.5  # of how what is not shared is parted between a channel and green, -1 to 1
 LEVEL_SD = 10.0  # of the log ratio itself: anything
-NUISANCE_SD = np.array([*[SECTOR_SD] * SECTORS, LEVEL_SD, SLOPE_SD, UNSHARED_SD])
+NUISANCE_SD = np.array([*[SECTOR_SD] * SECTORS, LEVEL_SD, SLOPE_SD, BEND_SD, UNSHARED_SD])
 PRECISION = np.diag(NUISANCE_SD**-2.0)
 MIDDLE_CYCLES = 0.08  # where the slope leaves the ratio alone
 OUTLIER_SD = 2.0  # cells beyond this many standard deviations count less
@@ -138,9 +139,10 @@ def read_colour(
     Notes
     -----
     The channels see one texture, each through its own disc, so the ratio of their powers, cell by
-    cell, is free of it: ½ ln(P_red / P_green) = k + β ln f + ρ (−½ ln γ²) + L((πf)² D_red²) −
-    L((πf)² D_green²), L(x²) = ln |2 J₁(x) / x|. k (one a direction), β and ρ have priors and are
-    integrated out; γ² is the coherence after a shift of the channel (lateral colour) is undone.
+    cell, is free of it: ½ ln(P_red / P_green) = k + β ln f + c ln² f + ρ (−½ ln γ²) +
+    L((πf)² D_red²) − L((πf)² D_green²), L(x²) = ln |2 J₁(x) / x|. k (one a direction), β, c and ρ
+    have priors and are integrated out; γ² is the coherence after a shift of the channel (lateral
+    colour) is undone.
     What is left is a likelihood of D_red² − D_green². A file that rounds small chroma to nothing
     makes the channels alike; how much of it survives is foretold as for a Laplacian variable
     (R. C. Reininger and J. D. Gibson, IEEE Trans. Commun. 31, 1983), so that "alike" then
@@ -210,13 +212,14 @@ def _cells(
     count = np.maximum(layout.counts[use] * layout.weight, 1.0)
     rounding = np.minimum(np.square(JPEG_FLOOR * step[use]) / green, 1.0)
     frequency = seen.frequency[use]
+    octave = np.log(frequency / MIDDLE_CYCLES)
     return _Cells(
         frequency=frequency,
         ratio=0.5 * np.log(power / green) - unshared * (noisier - 1.0) / (noisier + 1.0),
         variance=CELL_SD**2 + (1.02 - shared + rounding) / (2 * count),
         nuisance=np.column_stack(
             [layout.sectors[use] == n for n in range(SECTORS)]
-            + [np.ones(shared.size), np.log(frequency / MIDDLE_CYCLES), unshared]
+            + [np.ones(shared.size), octave, octave**2, unshared]
         ).astype(float),
         step=np.maximum(step[use], 1e-9),
         green=np.sqrt(green),
