@@ -169,6 +169,10 @@ def test_the_shutter_is_called_too_slow_with_its_losses() -> None:
         part.split(" of ")[0].split(": ")[-1] for part in text.split("Lost to it")[1].split(",")
     ]
     assert sum(int(part) for part in told if part.strip().isdigit()) == lost
+    (unknown,) = shutter_habit(as_cause(frames, "motion"), goal_cm=GOAL_CM, viewing=VIEWING)
+    assert "whose motion it is cannot be told" in unknown.text
+    assert "if a tripod cures it" in unknown.advice
+    assert learn_from(as_cause(frames, "motion")).sitter_mm_per_s is None
     shaken = as_cause(frames, "shake")
     (other,) = shutter_habit(shaken, goal_cm=GOAL_CM, viewing=VIEWING)
     assert plain(other.text).startswith("Your camera turns at ")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from eyeplane.records import Learned, Measured, SittingFrame
 from eyeplane.sitting.kits import kit_focus
-from eyeplane.sitting.speeds import Mover, fit_speeds, speeds_of
+from eyeplane.sitting.speeds import Mover, fit_speeds, mostly_owned, speeds_of
 
 
 def learn_from(frames: Sequence[SittingFrame]) -> Learned:
@@ -25,7 +25,8 @@ def learn_from(frames: Sequence[SittingFrame]) -> Learned:
     -----
     Nothing is learned from few frames: a kit needs five with a told offset out of three bursts, a
     speed three that show it, out of two bursts, and eight that tell anything. So what goes back
-    into the answer of one frame always rests on others too.
+    into the answer of one frame always rests on others too. A speed is nobody's where most of the
+    motion could be either's.
     """
     return Learned(
         focus=kit_focus(frames),
@@ -35,5 +36,8 @@ def learn_from(frames: Sequence[SittingFrame]) -> Learned:
 
 
 def _speed(frames: Sequence[SittingFrame], mover: Mover) -> Measured | None:
-    fit = fit_speeds(speeds_of(frames, mover))
+    speeds = speeds_of(frames, mover)
+    if not mostly_owned(frames, speeds, mover):
+        return None
+    fit = fit_speeds(speeds)
     return None if fit is None else fit.median

@@ -13,7 +13,7 @@ from eyeplane.sitting import say
 from eyeplane.sitting.bursts import holds_goal
 from eyeplane.sitting.lines import short_cause
 from eyeplane.sitting.seen import Spreads, largest_line_px
-from eyeplane.sitting.speeds import Mover, Speed, SpeedFit, fit_speeds, speeds_of
+from eyeplane.sitting.speeds import Mover, Speed, SpeedFit, fit_speeds, mostly_owned, speeds_of
 
 FEWEST_LOST = 3  # frames lost to it, from two bursts; fewer make no habit; no source
 LOST_SHARE = 0.1  # of the frames; at nine in ten held there is nothing to change
@@ -133,8 +133,9 @@ def _habit(
         f"9 frames in 10 would hold {print_cm(goal_cm)} at {shutter(target or time.value)} "
         f"({say.span(time.low, time.high, _setting)})."
     )
-    text = f"{_speed(mover, fit)} Lost to it: {_losses(frames, speeds, lost)}. {hold}"
-    return Habit(kind="shutter", text=text, advice=_advice(mover, target), frames=fit.frames)
+    owner = mover if mostly_owned(frames, speeds, mover) else None
+    text = f"{_speed(mover, owner, fit)} Lost to it: {_losses(frames, speeds, lost)}. {hold}"
+    return Habit(kind="shutter", text=text, advice=_advice(owner, target), frames=fit.frames)
 
 
 def _lost(frame: SittingFrame, mover: Mover, goal_cm: float) -> bool:
@@ -150,14 +151,16 @@ def _slowest(frames: Sequence[SittingFrame], lost: Sequence[Speed]) -> float:
     return max(frames[one.number].reading.exposure.exposure_time_s or 0.0 for one in lost)
 
 
-def _speed(mover: Mover, fit: SpeedFit) -> str:
+def _speed(mover: Mover, owner: Mover | None, fit: SpeedFit) -> str:
     unit = "mm/s" if mover == "sitter" else "°/s"
     digits = 0 if mover == "sitter" and fit.median.value >= 3 else 1
 
     def said(value: float) -> str:
         return f"{value:.{digits}f}{THIN}{unit}"
 
-    who = "This sitter moves" if mover == "sitter" else "Your camera turns"
+    who = "This sitter moves" if owner == "sitter" else "Your camera turns"
+    if owner is None:
+        who = "Something moves (the sitter or your camera: whose motion it is cannot be told)"
     most = say.between(fit.median, said)
     return f"{who} at {said(fit.median.value)}, {most} in nine exposures of ten."
 
@@ -187,10 +190,12 @@ def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Seque
     return ", ".join(parts) + (f", {bad_rest} of {rest} at other times" if rest else "")
 
 
-def _advice(mover: Mover, target: float | None) -> str:
+def _advice(owner: Mover | None, target: float | None) -> str:
     if target is None:
         told = "Not even the shortest shutter time would do: flash, or wait until it is still."
-        return told if mover == "sitter" else "Use a tripod."
-    if mover == "shake":
+        return "Use a tripod." if owner == "shake" else told
+    if owner is None:
+        return f"Use {shutter(target)} or shorter; if a tripod cures it, it was your hand."
+    if owner == "shake":
         return f"Use {shutter(target)} or shorter with this lens, or a tripod."
     return f"Use {shutter(target)} or shorter for this sitter. {CHILDREN}"

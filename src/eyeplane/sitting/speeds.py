@@ -117,6 +117,27 @@ def speeds_of(frames: Sequence[SittingFrame], mover: Mover) -> tuple[Speed, ...]
     return tuple(found)
 
 
+def mostly_owned(frames: Sequence[SittingFrame], speeds: Sequence[Speed], mover: Mover) -> bool:
+    """Return whether most of the motion that was seen is known to be the mover's.
+
+    Parameters
+    ----------
+    frames : sequence of SittingFrame
+        In order of time.
+    speeds : sequence of Speed
+        Of these frames.
+    mover : {"sitter", "shake"}
+        Whose motion.
+
+    Returns
+    -------
+    bool
+        False where more of it could be anybody's, or none was seen.
+    """
+    causes = [short_cause(frames[one.number].answer) for one in speeds if one.seen]
+    return causes.count(mover) > causes.count("motion")
+
+
 def fit_speeds(speeds: Sequence[Speed]) -> SpeedFit | None:
     """Return how a speed spreads over exposures.
 
