@@ -75,10 +75,10 @@ def patch(place: str, edge: float = 0.04) -> Light:
         "the bottom": 1 - y + 0 * x,
         "the whole frame": 0 * (x + y),
     }.get(place)
-    inside = 0.36
+    inside = 0.32 if "side" in place else 0.45
     if away is None:
         corner = (0.0 if "left" in place else 1.0, 0.0 if "upper" in place else 1.0)
-        away, inside = np.hypot(x - corner[0], y - corner[1]), 0.58
+        away, inside = ((x - corner[0]) ** 4 + (y - corner[1]) ** 4) ** 0.25, 0.52
     return (1 / (1 + np.exp((away - inside) / edge)))[..., None].astype(np.float32)
 
 
