@@ -30,7 +30,7 @@ HIGHEST_OF_SAMPLES = 0.4  # cycles a sample, where colour or averaging has made 
 FIRST_ZERO = 1.22  # of a disc of one pixel, cycles per pixel: of the Airy pattern's function
 HIGHEST_OF_ZERO = 0.6  # of that zero: beyond, leaks fill in what the disc takes away
 MOST_CLIPPED = 0.25  # share of a window
-FILL_PX = (2.0, 5.0, 15.0)  # spreads of the means that fill clipped places
+FILL_PX = (7, 17, 51)  # sides of the means that fill clipped places, the first that reaches
 SHIFT_STAGES = (0.4, 0.7, 1.0)  # of the highest frequency: a shift of 2 px is found without a slip
 
 
@@ -264,10 +264,10 @@ def _filled(planes: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[
     known = (~hole).astype(np.float32)
     seen = np.ascontiguousarray((planes * known).transpose(1, 2, 0))
     filled = seen.copy()
-    for spread in FILL_PX:
-        share = cv2.GaussianBlur(known, (0, 0), spread)
-        reach = hole & (share > 0.02)
-        filled[reach] = cv2.GaussianBlur(seen, (0, 0), spread)[reach] / share[reach][:, None]
+    for side in FILL_PX:
+        share = cv2.blur(known, (side, side))
+        reach = hole & (share > 0.05)
+        filled[reach] = cv2.blur(seen, (side, side))[reach] / share[reach][:, None]
         hole = hole & ~reach
         if not hole.any():
             break
