@@ -249,10 +249,10 @@ def _dark(
     time = _longest(case, reading, goal, learned)
     more = time / exif.exposure_time_s * (exif.f_number / aperture) ** 2
 
-    def held(stops: float, contrast: float) -> bool:
+    def held(stops: int, contrast: float) -> bool:
         return holds(case.spread, contrast / math.sqrt(more * STOP**stops), case.view, goal)
 
-    if held(0.0, noise.low):
+    if held(0, noise.low):
         return None
     stops = next((n for n in range(1, MOST_STOPS + 1) if held(n, noise.value)), None)
     need = f"more than {count_word(MOST_STOPS)} stops" if stops is None else _stops(stops)
