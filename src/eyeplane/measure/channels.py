@@ -30,7 +30,7 @@ HIGHEST_OF_SAMPLES = 0.4  # cycles a sample, where colour or averaging has made 
 FIRST_ZERO = 1.22  # of a disc of one pixel, cycles per pixel: of the Airy pattern's function
 HIGHEST_OF_ZERO = 0.6  # of that zero: beyond, leaks fill in what the disc takes away
 MOST_CLIPPED = 0.25  # share of a window
-FILL_PX = (7, 17, 51)  # sides of the means that fill clipped places, the first that reaches
+FILL_PX = (11, 51)  # sides of the means that fill clipped places, the first that reaches
 SHIFT_STAGES = (0.4, 0.7, 1.0)  # of the highest frequency: a shift of 2 px is found without a slip
 
 
@@ -269,9 +269,8 @@ def _filled(planes: NDArray[np.float32], clipped: NDArray[np.bool_]) -> NDArray[
         reach = hole & (share > 0.05)
         filled[reach] = cv2.blur(seen, (side, side))[reach] / share[reach][:, None]
         hole = hole & ~reach
-        if not hole.any():
-            break
-    filled[hole] = seen[known > 0].mean(axis=0)
+    if hole.any():
+        filled[hole] = seen[known > 0].mean(axis=0)
     return np.ascontiguousarray(filled.transpose(2, 0, 1))
 
 
