@@ -108,7 +108,8 @@ def face(
             open=eyes_open[1],
         ),
     )
-    marks = [Landmark(name=n, at_px=(x, y), depth_mm=d, depth_sd_mm=2.0) for n, d in DEPTHS.items()]
+    corner = (x + width if near == "right" else x, y)
+    marks = [Landmark(name=n, at_px=corner, depth_mm=d, depth_sd_mm=2.0) for n, d in DEPTHS.items()]
     return FaceReading(
         face=Face(
             box_px=box,
@@ -124,7 +125,7 @@ def face(
         ),
         eyes=(EyeReading(side="left", blur=left), EyeReading(side="right", blur=right)),
         probes=tuple(
-            ProbeReading(name=n, at_px=(x, y), depth_mm=d, depth_sd_mm=2.5, blur=b)
+            ProbeReading(name=n, at_px=corner, depth_mm=d, depth_sd_mm=2.5, blur=b)
             for n, d, b in probes
         ),
         together=together or near_blur,

@@ -1,25 +1,48 @@
 """From a reading to its answer: numbers only, no pixels."""
 
+from dataclasses import replace
+from typing import Any
+
 from eyeplane.diagnose import words
 from eyeplane.diagnose.budget import budget_of, in_um, times
 from eyeplane.diagnose.case import FaceCase, case_of, deciding_index, sitters
 from eyeplane.diagnose.cause import (
-    cause_of,
     diffraction_explains,
     far_eye_reach,
     far_eye_soft,
     glass_possible,
+    judged,
     sharp_sitters,
 )
+from eyeplane.diagnose.dark import dark_findings
 from eyeplane.diagnose.depth import depth_of, marks_of
 from eyeplane.diagnose.facts import Facts
+from eyeplane.diagnose.findings import face_findings, frame_findings, in_order
+from eyeplane.diagnose.group import GroupFace, group_table, stop_for_all
+from eyeplane.diagnose.light import lights_of
+from eyeplane.diagnose.motion_findings import ghost_findings, rotation_findings
 from eyeplane.diagnose.reach import diagonal_of, other_eye, print_view
 from eyeplane.diagnose.remedy import holding_factor, holding_iso, holding_stop, holding_time_s
 from eyeplane.diagnose.sentence import sentence
-from eyeplane.records import Cause, FaceAnswer, FrameAnswer, FrameReading, Viewing
+from eyeplane.diagnose.veil import veil_now
+from eyeplane.records import (
+    Cause,
+    CauseChance,
+    FaceAnswer,
+    Finding,
+    FrameAnswer,
+    FrameReading,
+    Learned,
+    Measured,
+    Viewing,
+)
+
+GROUP_WIDEST_SHARE = 1.5  # a place in the group with a wider interval, over itself, is no offset
 
 
-def answer_frame(reading: FrameReading, viewing: Viewing) -> FrameAnswer:
+def answer_frame(
+    reading: FrameReading, viewing: Viewing, learned: Learned | None = None
+) -> FrameAnswer:
     """Return what a frame holds, why not more, and the one thing to change.
 
     Parameters
@@ -28,6 +51,8 @@ def answer_frame(reading: FrameReading, viewing: Viewing) -> FrameAnswer:
         What was measured.
     viewing : Viewing
         For which print and from where.
+    learned : Learned or None
+        What is known of this photographer and kit.
 
     Returns
     -------
@@ -39,11 +64,21 @@ def answer_frame(reading: FrameReading, viewing: Viewing) -> FrameAnswer:
         return _empty(reading)
     view = print_view(reading, viewing)
     cases = tuple(
-        case_of(face, reading, view, sitter=sitter)
+        case_of(face, reading, view, sitter=sitter, learned=learned)
         for face, sitter in zip(reading.faces, sitters(reading), strict=True)
     )
-    causes = tuple(cause_of(case, cases, reading) for case in cases)
-    faces = tuple(_face(c, cause, reading) for c, cause in zip(cases, causes, strict=True))
+    known = learned or Learned()
+    verdicts = tuple(judged(case, cases, reading, known) for case in cases)
+    causes = tuple(cause for cause, _ in verdicts)
+    table = {row.index: row for row in group_table(cases, reading)}
+    faces = tuple(
+        replace(
+            _face(case, verdict, reading),
+            findings=_findings(case, cases, (verdict[0], reading, known)),
+            **_standing(case, table.get(i)),
+        )
+        for i, (case, verdict) in enumerate(zip(cases, verdicts, strict=True))
+    )
     deciding = deciding_index(cases)
     index = 0 if deciding is None else deciding
     said, advice = sentence(_facts(cases, index, causes[index], (reading, viewing)))
@@ -55,7 +90,54 @@ def answer_frame(reading: FrameReading, viewing: Viewing) -> FrameAnswer:
         advice=advice,
         deciding=deciding,
         faces=faces,
+        findings=_frame_findings(cases, reading),
+        stop_for_all=stop_for_all(cases, reading),
     )
+
+
+def _findings(
+    case: FaceCase, cases: tuple[FaceCase, ...], rest: tuple[Cause, FrameReading, Learned]
+) -> tuple[Finding, ...]:
+    """Return what else is worth knowing about one face."""
+    cause, reading, learned = rest
+    if not case.sitter:
+        return ()
+    return in_order(
+        (
+            *face_findings(case, cases, reading, cause=cause),
+            *ghost_findings(case.reading, reading),
+            *dark_findings(case, reading, learned=learned),
+        )
+    )
+
+
+def _frame_findings(cases: tuple[FaceCase, ...], reading: FrameReading) -> tuple[Finding, ...]:
+    veil = veil_now(reading.veil)
+    return in_order(
+        (
+            *frame_findings(cases, reading),
+            *rotation_findings(reading),
+            *(() if veil is None else (veil,)),
+        )
+    )
+
+
+def _standing(case: FaceCase, row: GroupFace | None) -> dict[str, Any]:
+    """Return what a group's table says of one face; where it stands if its own cone cannot tell."""
+    if row is None:
+        return {}
+    said: dict[str, Any] = {"name": row.name, "inside": row.inside, "stop": row.stop}
+    said["behind_mm"] = row.behind_mm
+    behind = row.behind_mm
+    if row.name and not case.offset.side and behind is not None:
+        sure = behind.low > 0 or behind.high < 0
+        width = behind.high - behind.low
+        if sure and width <= GROUP_WIDEST_SHARE * abs(behind.value):
+            said |= {
+                "offset_mm": Measured(value=-behind.value, low=-behind.high, high=-behind.low),
+                "offset_why": "",
+            }
+    return said
 
 
 def _empty(reading: FrameReading) -> FrameAnswer:
@@ -74,7 +156,10 @@ def _empty(reading: FrameReading) -> FrameAnswer:
     )
 
 
-def _face(case: FaceCase, cause: Cause, reading: FrameReading) -> FaceAnswer:
+def _face(
+    case: FaceCase, verdict: tuple[Cause, tuple[CauseChance, ...]], reading: FrameReading
+) -> FaceAnswer:
+    cause, chances = verdict
     front, back = depth_of(case)
     motion = case.motion
     return FaceAnswer(
@@ -94,6 +179,8 @@ def _face(case: FaceCase, cause: Cause, reading: FrameReading) -> FaceAnswer:
         depth_front_mm=front,
         depth_back_mm=back,
         eyes_open=_eyes_open(case),
+        chances=chances,
+        lights=lights_of(case.reading),
     )
 
 

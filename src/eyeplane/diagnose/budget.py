@@ -106,7 +106,8 @@ def _main_part(case: FaceCase, cause: Cause, reading: FrameReading) -> BudgetPar
     name = cause
     if case.eye.blur.kind != "line" and cause in (*MOTIONS, "noise", "pixels", "none"):
         # The disc at the eye is not the cause; it is still a part, and most likely the focus.
-        name = "focus" if case.motion is None else "cannot tell"
+        moved = case.motion is not None or cause in MOTIONS
+        name = "cannot tell" if moved else "focus"
     elif case.eye.blur.kind == "line" and cause not in MOTIONS:
         name = "motion" if case.motion is not None else "cannot tell"
     fit = case.offset.fit

@@ -1,8 +1,13 @@
 """All that is known about one face before a cause is named."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.diagnose.colour import kit_name, side_evidence
 from eyeplane.diagnose.lens import Lens, lens_of
 from eyeplane.diagnose.motion import Motion, motion_of
 from eyeplane.diagnose.offset import OffsetCall, call_offset
@@ -19,6 +24,7 @@ from eyeplane.records import (
     EyeReading,
     FaceReading,
     FrameReading,
+    Learned,
     Measured,
     counting_eye,
 )
@@ -160,7 +166,14 @@ def sitters(reading: FrameReading) -> tuple[bool, ...]:
     return tuple(h >= SITTER_SHARE * max(heights) for h in heights)
 
 
-def case_of(face: FaceReading, reading: FrameReading, view: PrintView, *, sitter: bool) -> FaceCase:
+def case_of(
+    face: FaceReading,
+    reading: FrameReading,
+    view: PrintView,
+    *,
+    sitter: bool,
+    learned: Learned | None = None,
+) -> FaceCase:
     """Return everything about one face that the judgement rests on.
 
     Parameters
@@ -173,6 +186,8 @@ def case_of(face: FaceReading, reading: FrameReading, view: PrintView, *, sitter
         The print it is judged on.
     sitter : bool
         Whether this face counts.
+    learned : Learned or None
+        For the colours of the kit, which tell front from back.
 
     Returns
     -------
@@ -190,9 +205,21 @@ def case_of(face: FaceReading, reading: FrameReading, view: PrintView, *, sitter
         noise=0.0 if noise is None else max(noise.value, 0.0),
         reach_cm=reach_of(eye.blur, noise, view),
         lens=lens,
-        offset=call_offset(face, lens, why),
+        offset=call_offset(face, lens, why, _colour_evidence(face, reading, lens, learned)),
         motion=motion_of(face),
     )
+
+
+def _colour_evidence(
+    face: FaceReading, reading: FrameReading, lens: Lens | None, learned: Learned | None
+) -> Callable[[NDArray[np.float64]], NDArray[np.float64]] | None:
+    """Return what the kit's longitudinal colour says of the offset, if both are known."""
+    name = kit_name(reading.exposure)
+    known = () if learned is None else learned.colours
+    colour = next((c for c in known if c.kit == name), None)
+    if lens is None or colour is None:
+        return None
+    return lambda offsets_mm: side_evidence(face, lens, colour, offsets_mm)
 
 
 def deciding_index(cases: tuple[FaceCase, ...]) -> int | None:

@@ -6,6 +6,7 @@ from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
 from eyeplane.diagnose.chances import chances_of
 from eyeplane.diagnose.likelihood import FOCUS_SHARE, MOTIONS, whose_ratio
 from eyeplane.diagnose.motion import contradicts
+from eyeplane.diagnose.rotation import rotation_of
 from eyeplane.diagnose.signs import (
     WAVELENGTH_UM,
     background_alike,
@@ -109,6 +110,8 @@ def judged(
     named = _named(chances, case, others, reading)
     if named in ("shake", "sitter") and abs(apart) < WHOSE_LEAST:
         named = "motion"
+    if named == "motion" and rotation_of(reading) is not None:
+        named = "shake"  # nobody but the camera turns the whole frame
     if not _eye_is_sharp(case):
         return named, chances
     verdict = _cause_of_sharp(case)
@@ -174,6 +177,8 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
 def _focus_possible(case: FaceCase) -> bool:
     """Return whether the disc at the eye may be put down to the focus plane."""
     fit, size = case.offset.fit, case.eye.blur.size_px
+    if any(e.side == case.eye.side and e.open is False for e in case.reading.face.eyes):
+        return False  # a lid is skin, and looks soft by itself
     if case.eye.blur.kind in ("cannot tell", "none"):
         # Without a kind of its own the eye leans on the face: only a called side shows a cone.
         if fit is None or not case.offset.side:

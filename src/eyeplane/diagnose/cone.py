@@ -19,7 +19,7 @@ STUDENT_NU = 4  # degrees of freedom of the errors: one place in ten may be badl
 LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4 % to 10 % median)
 # Of log(diameter + SOFT_PX): how much softer skin looks than it is blurred (nose tips and lips of
 # rendered heads in focus read 1.3 to 2 px).
-SKIN_LOG_SD = 0.3
+SKIN_LOG_SD = 0.45
 # Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
 # Below zero: blur that the measuring took for the capture's own and left out, in every place alike
 # (a spread of 0.25 px², 0.1 more than it expects, hides a disc of 2 px).
@@ -40,6 +40,7 @@ SCALE_NODES = np.sqrt(3.0) * np.array([-1.0, 0.0, 1.0])
 SCALE_WEIGHTS = np.array([1.0, 4.0, 1.0]) / 6.0
 POSE_NODES = math.sqrt(3.0) * np.array([(0, 0), (1, 0), (-1, 0), (0, 1), (0, -1)])
 POSE_WEIGHTS = np.array([2.0, 1.0, 1.0, 1.0, 1.0]) / 6.0
+SMALL_SHARE = 0.6  # a smaller share of the pose in a depth's error may as well be its own
 OWN_SHARE = (
     0.5  # of a depth's standard deviation that is its own, at least, whatever the pose takes
 )
@@ -176,7 +177,7 @@ def _over_pose(
 ) -> FloatArray:
     """Return the log-likelihood [scale, floor, grid], averaged over the error of the pose."""
     turns = np.radians([pose.yaw_sd_deg, pose.pitch_sd_deg])
-    if not turns.any():
+    if all(_shared(p, turns) <= SMALL_SHARE * p.depth_sd_mm for p in places):
         return _over_scales(places, grid, lens)
     logs = []
     for node in POSE_NODES:
@@ -194,10 +195,14 @@ def _with_own_error(places: Sequence[ConePlace], turns: FloatArray) -> list[Cone
     """Return places whose depths keep only the error that they do not share."""
     own = []
     for p in places:
-        shared = float(np.square(turns * p.aside_mm).sum())
-        left = math.sqrt(max(p.depth_sd_mm**2 - shared, (OWN_SHARE * p.depth_sd_mm) ** 2))
-        own.append(replace(p, depth_sd_mm=left))
+        left = max(p.depth_sd_mm**2 - _shared(p, turns) ** 2, (OWN_SHARE * p.depth_sd_mm) ** 2)
+        own.append(replace(p, depth_sd_mm=math.sqrt(left)))
     return own
+
+
+def _shared(place: ConePlace, turns: FloatArray) -> float:
+    """Return the standard deviation of a depth by errors of the pose."""
+    return math.hypot(turns[0] * place.aside_mm[0], turns[1] * place.aside_mm[1])
 
 
 def _over_scales(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None) -> FloatArray:
@@ -205,11 +210,15 @@ def _over_scales(places: Sequence[ConePlace], grid: FloatArray, lens: Lens | Non
     scale, _ = _scales(lens)
     # Single precision halves the time and is far finer than the model.
     squares = np.square(_discs(places, grid, lens)).astype(np.float32)
+    seen = np.log([max(p.blur_px.value, 0.0) + SOFT_PX for p in places]).astype(np.float32)
+    sharp = np.array([_log_sd(p.blur_px) for p in places], np.float32)
+    soft = np.hypot(sharp, [SKIN_LOG_SD * p.skin for p in places]).astype(np.float32)
+    errors = (seen[:, None, None], sharp[:, None, None], soft[:, None, None])
     logs = np.empty((scale.size, FLOOR_PX.size, grid.size))
     for i, factor in enumerate(scale):
         for j, floor in enumerate(FLOOR_PX):
             logs[i, j] = _log_likelihood(
-                places, _with_floor(squares * np.float32(factor**2), floor)
+                errors, _with_floor(squares * np.float32(factor**2), floor)
             )
     return logs
 
@@ -257,16 +266,13 @@ def _with_floor(squared_px: NDArray[np.float32], floor_px: float) -> NDArray[np.
     return np.asarray(np.sqrt(np.maximum(squared_px + square, np.float32(0))))
 
 
-def _log_likelihood(places: Sequence[ConePlace], predicted_px: NDArray[np.float32]) -> FloatArray:
+def _log_likelihood(
+    errors: tuple[NDArray[np.float32], ...], predicted_px: NDArray[np.float32]
+) -> FloatArray:
     """Return the log-likelihood [grid] of all places under predicted discs."""
-    seen = np.array([math.log(max(p.blur_px.value, 0.0) + SOFT_PX) for p in places])
-    spread = np.array([_log_sd(p.blur_px) for p in places])
-    predicted = np.log(predicted_px + np.float32(SOFT_PX))
-    softer = np.array(
-        [math.hypot(s, SKIN_LOG_SD * p.skin) for s, p in zip(spread, places, strict=True)]
-    )
-    off = seen.astype(np.float32)[:, None, None] - predicted
-    t = off / np.where(off > 0, softer[:, None, None], spread[:, None, None]).astype(np.float32)
+    seen, sharp, soft = errors
+    off = seen - np.log(predicted_px + np.float32(SOFT_PX))
+    t = off / np.where(off > 0, soft, sharp)
     u = 1.0 + t * t / np.float32(STUDENT_NU)
     likelihood = 1.0 / (u * u * np.sqrt(u))  # u ** -((nu + 1) / 2), nu = 4, without a slow power
     over_depth = np.einsum("pdg,d->pg", likelihood, DEPTH_WEIGHTS.astype(np.float32))

@@ -38,7 +38,7 @@ AGAINST_LINE = math.log(33.0)
 # A side is called with .95 on 9 in 10 rendered heads 10 mm and more out of focus, and by mistake
 # on at most 1 in 10 in focus (goals of `tests/published`).
 CONE_CALLED, CONE_OPEN = math.log(9.0), -0.7
-WHOSE_MOST = math.log(20.0)  # odds of shake against sitter are not trusted further: 3 of 64 wrong
+WHOSE_MOST = math.log(60.0)  # odds of shake against sitter are not trusted further: 1 of 70 wrong
 FAR_MM = 150.0  # a plane this far off blurs a head alike all over
 SIZE_LOG_SD = 0.12  # no size is trusted better: the floor of the cone fit
 # Blur that the measuring takes for the capture's own and leaves out, as the cone fit has it.

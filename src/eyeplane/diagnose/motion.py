@@ -48,8 +48,8 @@ def motion_of(reading: FaceReading) -> Motion | None:
     Returns
     -------
     Motion or None
-        From the whole face where it shows the line too, else from the eye; None where there is
-        no line, or where eye and face contradict each other.
+        From the whole face where it shows the line too, or shows another one more clearly; else
+        from the eye. None where there is no line, or where eye and face contradict each other.
     """
     eye = line_of(counting_eye(reading).blur)
     face = line_of(reading.together)
@@ -58,7 +58,8 @@ def motion_of(reading: FaceReading) -> Motion | None:
         return face if undecided else None
     if face is None:
         return None if reading.together.kind in ("disc", "none") else eye
-    return face if _same(face, eye) else eye
+    clearer = reading.together.line_gain >= counting_eye(reading).blur.line_gain
+    return face if clearer or _same(face, eye) else eye
 
 
 def _same(first: Motion, second: Motion) -> bool:

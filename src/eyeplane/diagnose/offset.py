@@ -1,9 +1,11 @@
 """The offset of one face: which places enter the cone fit, and what may be said of its result."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from eyeplane.diagnose.cone import ConePlace, FocusFit, PoseError, fit_focus
 from eyeplane.diagnose.lens import Z90, Lens
@@ -14,7 +16,7 @@ SIDE_UNKNOWN = "in front or behind cannot be told"
 SIGN_CALLED = 0.95  # probability from which "behind" or "in front" is said
 # The window on the eye spans iris, lids and lash roots: its depth is known to about 2 mm
 # (corneal tip 1 mm before the limbus, lashes up to 9 mm; rendered heads).
-EYE_DEPTH_MM = -1.0  # lids and lash roots lie 2 to 4 mm before the iris, the limbus 1 mm behind it
+EYE_DEPTH_MM = -1.5  # lids and lash roots lie 2 to 4 mm before the iris, the limbus 1 mm behind it
 EYE_DEPTH_SD_MM = 2.0
 EVEN_EYES_SD_MM = 6.0  # the other eye's depth if neither is nearer: 63 mm times sin 5 degrees
 SKIN = frozenset({"nose tip", "mouth"})
@@ -63,10 +65,13 @@ def cone_places(reading: FaceReading) -> tuple[ConePlace, ...]:
     tuple of ConePlace
         Empty if the counting eye itself has no disc size.
     """
-    near = _disc(counting_eye(reading).blur)
+    eye = counting_eye(reading)
+    near = _disc(eye.blur)
     if near is None:
         return ()
-    places = [ConePlace(depth_mm=EYE_DEPTH_MM, depth_sd_mm=EYE_DEPTH_SD_MM, blur_px=near)]
+    places = []
+    if not _closed(reading, eye.side):  # a lid is skin, and says nothing of the eye
+        places.append(ConePlace(depth_mm=EYE_DEPTH_MM, depth_sd_mm=EYE_DEPTH_SD_MM, blur_px=near))
     other = _disc(other_eye(reading).blur)
     if other is not None and not _closed(reading, other_eye(reading).side):
         depth, spread = _other_eye_depth(reading)
@@ -120,7 +125,12 @@ def _other_eye_depth(reading: FaceReading) -> tuple[float, float]:
     return 0.0, EVEN_EYES_SD_MM
 
 
-def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> OffsetCall:
+def call_offset(
+    reading: FaceReading,
+    lens: Lens | None,
+    lens_why: str,
+    evidence: Callable[[NDArray[np.float64]], NDArray[np.float64]] | None = None,
+) -> OffsetCall:
     """Return where the focus plane lay before or behind the near iris of one face.
 
     Parameters
@@ -131,6 +141,8 @@ def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> Offse
         None if the file does not tell enough.
     lens_why : str
         What it does not tell.
+    evidence : callable or None
+        What else tells of the offset, as `fit_focus` takes it.
 
     Returns
     -------
@@ -143,7 +155,7 @@ def call_offset(reading: FaceReading, lens: Lens | None, lens_why: str) -> Offse
     places = cone_places(reading)
     if len(places) < FEWEST_PLACES:
         return _unknown("too few places on the face have texture")
-    fit = fit_focus(places, lens, pose=_pose_error(reading))
+    fit = fit_focus(places, lens, pose=_pose_error(reading), evidence=evidence)
     side = ""
     if max(fit.behind, 1.0 - fit.behind) >= SIGN_CALLED:
         side = "behind" if fit.behind > 0.5 else "in front of"

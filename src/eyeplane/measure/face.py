@@ -8,11 +8,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from eyeplane.faces import glasses_place, wears_glasses
 from eyeplane.measure.blur import fit_blur
 from eyeplane.measure.capture import Capture
+from eyeplane.measure.catchlight import read_catchlights
 from eyeplane.measure.opened import OpenFrame
 from eyeplane.measure.places import EYE_WIDTH_MM, LANDMARK_WIDTH_MM, side_for, window_at
 from eyeplane.measure.spectrum import Spectrum
+from eyeplane.measure.tint import colour_at
 from eyeplane.measure.view import eye_view
 from eyeplane.records import (
     Blur,
@@ -32,10 +35,12 @@ PROBED = frozenset(  # places with hair, lids or lips: bare skin says little and
     for name in ("lashes", "brow", "corner", "ear", "nose tip", "mouth")
 )
 FIRST_PLACES = 2  # windows on a face that are first fitted together for motion
-MOTION_PLACES = 5  # and how many, unless those two say clearly that nothing moved
+MOTION_PLACES = 8  # and how many, unless those two say clearly that nothing moved
 MOTION_DEPTH_MM = 40.0  # places farther off than this may be out of focus beside a line
 # Of the iris: more blur than this may hide an open eye; a trial with 9 px on irises of 26 px.
 LIDS_HIDDEN_SHARE = 0.25
+# Places whose colours are read: those with the most detail of a face, at the most depths.
+COLOURED = frozenset({"near lashes", "far lashes", "near brow", "near corner", "near ear"})
 # Log-likelihood of the best line over the best disc above which a face may have moved: on rendered
 # heads motion of 4 px and more gives 9 and more, a face that kept still seldom over 3.
 STILL_GAIN = 4.0
@@ -52,12 +57,15 @@ class FaceWindows:
     eyes : mapping
         Window on each eye, None where there is none.
     marks : tuple of (Landmark, Spectrum)
-        Windows at its landmarks.
+        Windows at its landmarks, and at the glasses if they are worn.
+    glasses : bool or None
+        Whether they are; None where it cannot be told.
     """
 
     face: Face
     eyes: Mapping[Side, Spectrum | None]
     marks: tuple[tuple[Landmark, Spectrum], ...]
+    glasses: bool | None
 
     @property
     def spectra(self) -> list[Spectrum]:
@@ -88,11 +96,15 @@ def face_windows(frame: OpenFrame, face: Face) -> FaceWindows:
     """
     eye_side, side = _side(EYE_WIDTH_MM, face), _side(LANDMARK_WIDTH_MM, face)
     marks = [mark for mark in face.landmarks if mark.name in PROBED]
+    worn = wears_glasses(frame.picture, face)
+    if worn:
+        marks.append(glasses_place(face))
     found = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
     return FaceWindows(
         face=face,
         eyes={eye.side: frame.spectrum_at(eye.iris_px, eye_side) for eye in face.eyes},
         marks=tuple((mark, spectrum) for mark, spectrum in found if spectrum is not None),
+        glasses=worn,
     )
 
 
@@ -159,19 +171,10 @@ def read_face(
     reading = FaceReading(
         face=_unsure_of_lids(face) if _hides_lids(together, face) else face,
         eyes=(
-            _read_eye(face.eyes[0], windows, together=together, capture=capture),
-            _read_eye(face.eyes[1], windows, together=together, capture=capture),
+            _read_eye(frame, face.eyes[0], windows, together=together, capture=capture),
+            _read_eye(frame, face.eyes[1], windows, together=together, capture=capture),
         ),
-        probes=tuple(
-            ProbeReading(
-                name=mark.name,
-                at_px=mark.at_px,
-                depth_mm=mark.depth_mm,
-                depth_sd_mm=mark.depth_sd_mm,
-                blur=fit_blur([capture.of(spectrum)], lines=False),
-            )
-            for mark, spectrum in windows.marks
-        ),
+        probes=tuple(_read_mark(frame, face, m, s, capture) for m, s in windows.marks),
         together=together,
         noise_contrast=None,
         view=None,
@@ -180,13 +183,43 @@ def read_face(
     if level is not None and frame.noise is not None:
         reading = replace(reading, noise_contrast=frame.noise.contrast_at(level))
     shown = eye_view(frame.picture, face, side=counting_eye(reading).side)
-    return replace(reading, view=shown, level=level)
+    return replace(reading, view=shown, level=level, glasses=windows.glasses)
 
 
-def _read_eye(eye: Eye, windows: FaceWindows, *, together: Blur, capture: Capture) -> EyeReading:
+def _read_mark(
+    frame: OpenFrame, face: Face, mark: Landmark, spectrum: Spectrum, capture: Capture
+) -> ProbeReading:
+    blur = fit_blur([capture.of(spectrum)], lines=False)
+    coloured = mark.name in COLOURED
+    side = _side(LANDMARK_WIDTH_MM, face)
+    return ProbeReading(
+        name=mark.name,
+        at_px=mark.at_px,
+        depth_mm=mark.depth_mm,
+        depth_sd_mm=mark.depth_sd_mm,
+        blur=blur,
+        colour=colour_at(frame, mark.at_px, side, blur=blur) if coloured else None,
+    )
+
+
+def _read_eye(
+    frame: OpenFrame, eye: Eye, windows: FaceWindows, *, together: Blur, capture: Capture
+) -> EyeReading:
     blur = _fitted([windows.eyes[eye.side]], capture, lines=moved(together))
+    if together.kind == "line":
+        blur = _with_motion(blur, together)
+    face = windows.face
     return EyeReading(
-        side=eye.side, blur=_with_motion(blur, together) if together.kind == "line" else blur
+        side=eye.side,
+        blur=blur,
+        colour=colour_at(frame, eye.iris_px, _side(EYE_WIDTH_MM, face), blur=blur),
+        catchlights=read_catchlights(
+            frame.picture,
+            eye,
+            blur,
+            mm_per_px=face.mm_per_px.value,
+            roll_deg=face.roll_deg.value,
+        ),
     )
 
 
@@ -195,15 +228,15 @@ def _fitted(spectra: Sequence[Spectrum | None], capture: Capture, *, lines: bool
 
 
 def _with_motion(blur: Blur, together: Blur) -> Blur:
-    """Return an eye's blur, or the face's line where the eye alone does not show it.
+    """Return an eye's blur, or the face's line where the eye shows it less clearly.
 
     The whole face moves alike, and its many windows tell a line better than the eye's one does;
     only an eye that is blurred more than the line is long (a far eye out of focus) keeps its own.
     """
     line = together.line_px
-    if blur.kind == "line" or line is None:
+    if line is None or (blur.kind == "line" and blur.line_gain >= together.line_gain):
         return blur
-    if blur.disc_px is not None and blur.disc_px.value > line.value:
+    if blur.kind != "line" and blur.disc_px is not None and blur.disc_px.value > line.value:
         return blur
     return replace(
         blur,

@@ -3,7 +3,7 @@
 Points are (x, y) in pixels of the upright frame, arrays [y, x].
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from pathlib import Path
 
 from eyeplane.errors import FrameError
@@ -11,16 +11,18 @@ from eyeplane.faces import find_faces
 from eyeplane.imaging import open_picture
 from eyeplane.measure.blur import fit_blur
 from eyeplane.measure.capture import Capture, capture_of
-from eyeplane.measure.face import face_windows, motion_together, moved, read_face
+from eyeplane.measure.face import FaceWindows, face_windows, motion_together, moved, read_face
+from eyeplane.measure.moved import spread_background, with_ghost, with_places
 from eyeplane.measure.opened import OpenFrame, open_for_measuring
-from eyeplane.measure.places import BACKGROUND_SIDE_PX, background_places, window_at
+from eyeplane.measure.places import window_at
+from eyeplane.measure.veil import read_veil
 from eyeplane.records import (
     Exposure,
     FaceReading,
     FrameReading,
     MeasureSettings,
-    ProbeReading,
     SpotReading,
+    counting_eye,
 )
 
 MEASURE_VERSION = "2"  # raise it when a reading of the same file would come out differently
@@ -58,6 +60,11 @@ def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
         read_face(frame, found, together=blur, capture=capture)
         for found, blur in zip(windows, motions, strict=True)
     )
+    # Sharp faces need no comparison; soft ones ask what is sharp instead, moved ones who moved.
+    soft = not still or any(counting_eye(r).blur.kind != "none" for r in readings)
+    if soft:
+        readings = _with_places(frame, windows, readings, lines=not still)
+    readings = _with_ghosts(frame, windows, readings)
     return FrameReading(
         path=path,
         sha256=picture.sha256,
@@ -71,32 +78,37 @@ def measure_frame(path: str, settings: MeasureSettings) -> FrameReading:
         pitch_um=picture.pitch_um,
         pitch_source=picture.pitch_source,
         faces=readings,
-        background=(
-            _read_background(frame, background_places(frame.detail, faces))
-            if _may_have_moved(readings)
-            else ()
-        ),
+        background=spread_background(frame, faces, lines=not still) if soft else (),
         spots=tuple(_read_spot(frame, at) for at in settings.spots_px),
+        veil=read_veil(picture),
     )
 
 
-def _may_have_moved(faces: tuple[FaceReading, ...]) -> bool:
-    """Return whether a face may be motion-blurred: only then does the background tell anything."""
-    return any(f.together.kind != "none" and f.together.line_px is not None for f in faces)
-
-
-def _read_background(
-    frame: OpenFrame, places: Iterable[tuple[float, float]]
-) -> tuple[ProbeReading, ...]:
+def _with_places(
+    frame: OpenFrame,
+    windows: Sequence[FaceWindows],
+    readings: Sequence[FaceReading],
+    *,
+    lines: bool,
+) -> tuple[FaceReading, ...]:
+    """Return faces with their hair and clothes."""
+    faces = [found.face for found in windows]
     return tuple(
-        ProbeReading(
-            name="background",
-            at_px=at,
-            depth_mm=None,
-            depth_sd_mm=None,
-            blur=fit_blur(frame.spectra_at([at], BACKGROUND_SIDE_PX)),
-        )
-        for at in places
+        with_places(frame, reading, faces[:i] + faces[i + 1 :], lines=lines)
+        for i, reading in enumerate(readings)
+    )
+
+
+def _with_ghosts(
+    frame: OpenFrame, windows: Sequence[FaceWindows], readings: Sequence[FaceReading]
+) -> tuple[FaceReading, ...]:
+    """Return faces with the ghost beside what flash froze: its core may look sharp."""
+    flash = frame.picture.exposure.flash_fired
+    return tuple(
+        with_ghost(reading, found.spectra, flash_fired=flash)
+        if flash or moved(reading.together)
+        else reading
+        for found, reading in zip(windows, readings, strict=True)
     )
 
 

@@ -24,6 +24,7 @@ LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line
 BESIDE_PX = (1.5, 2.5, 3.5, 5.0, 7.0, 10.0)  # discs tried beside a line
 BESIDE_GAIN = 2.0  # log-likelihood that a disc beside must gain: one more number to choose
 MIXED_PX = 5.0  # shorter lines beside a disc are the disc's own error
+RIVAL_LOG = 6.0  # lines this near to the best are tried with a disc beside as well
 BESIDE_SHARE = 1.5  # a disc this many times the line's length hides its direction
 HIDDEN_GAIN = 20.0  # log-likelihood that a line between the coarse ones may gain on them
 
@@ -81,10 +82,13 @@ def best_line(
     lines = [COARSE_LINES[k] for k in coarse]
     fits = [fit_models(s, line_bank(s.side_px, s.step)[coarse], rough=True) for s in spectra]
     logs = together(fits, bases) + line_support(edges, lines)
-    found = max(_refined(profile, *line[:2]) for line in _candidates(lines, logs))
-    plain = _alone(profile, *found[1:])
-    mixed = _with_disc(profile, *found[1:])
-    return mixed if mixed.length_px.value >= MIXED_PX and mixed.log > plain.log else plain
+    found = [_refined(profile, *line[:2]) for line in _candidates(lines, logs)]
+    # Rough fits found them; which is best only thorough ones tell.
+    ranked = sorted(((float(profile([(x, a, 0.0)])[0]), x, a) for _, x, a in found), reverse=True)
+    likely = [line[1:] for line in ranked if line[0] > ranked[0][0] - RIVAL_LOG]
+    plain = [_alone(profile, *line) for line in likely]
+    mixed = [m for m in (_with_disc(profile, *k) for k in likely) if m.length_px.value >= MIXED_PX]
+    return max((*plain, *mixed), key=lambda line: line.log)
 
 
 def _alone(profile: Callable[..., NDArray[np.float64]], length: float, angle: float) -> BestLine:

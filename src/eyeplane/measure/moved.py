@@ -20,8 +20,10 @@ GHOST_MM_PER_PX = 0.25
 GHOST_WINDOWS = 5  # most textured ones of a face, as for its motion
 
 
-def with_places(frame: OpenFrame, reading: FaceReading, others: Sequence[Face]) -> FaceReading:
-    """Return a face with the blur of its hair and clothes, lines included.
+def with_places(
+    frame: OpenFrame, reading: FaceReading, others: Sequence[Face], *, lines: bool = True
+) -> FaceReading:
+    """Return a face with the blur of its hair and clothes.
 
     Parameters
     ----------
@@ -31,6 +33,8 @@ def with_places(frame: OpenFrame, reading: FaceReading, others: Sequence[Face]) 
         One face.
     others : sequence of Face
         The other people: clothes are not looked for on their heads.
+    lines : bool
+        Whether motion is looked for, which takes ten times longer.
 
     Returns
     -------
@@ -38,14 +42,16 @@ def with_places(frame: OpenFrame, reading: FaceReading, others: Sequence[Face]) 
         With "hair" and "clothes" among its probes, depth None, where there is texture.
     """
     added = tuple(
-        _probe(frame, name, at, person_side(name, reading.face))
+        _probe(frame, name, at, person_side(name, reading.face), lines=lines)
         for name, at in person_places(frame.detail, reading.face, others)
     )
     return replace(reading, probes=(*reading.probes, *added))
 
 
-def spread_background(frame: OpenFrame, faces: Sequence[Face]) -> tuple[ProbeReading, ...]:
-    """Return the blur of background places far apart, lines included.
+def spread_background(
+    frame: OpenFrame, faces: Sequence[Face], *, lines: bool = True
+) -> tuple[ProbeReading, ...]:
+    """Return the blur of background places far apart.
 
     Parameters
     ----------
@@ -53,6 +59,8 @@ def spread_background(frame: OpenFrame, faces: Sequence[Face]) -> tuple[ProbeRea
         The frame.
     faces : sequence of Face
         The people in it.
+    lines : bool
+        Whether motion is looked for, which takes ten times longer.
 
     Returns
     -------
@@ -60,7 +68,7 @@ def spread_background(frame: OpenFrame, faces: Sequence[Face]) -> tuple[ProbeRea
         Up to six, named "background".
     """
     places = spread_places(frame.detail, faces)
-    return tuple(_probe(frame, "background", at, BACKGROUND_SIDE_PX) for at in places)
+    return tuple(_probe(frame, "background", at, BACKGROUND_SIDE_PX, lines=lines) for at in places)
 
 
 def with_ghost(
@@ -88,12 +96,14 @@ def with_ghost(
     return replace(reading, ghost=fit_ghost(ranked[:GHOST_WINDOWS], reading.together))
 
 
-def _probe(frame: OpenFrame, name: str, at_px: tuple[float, float], side_px: int) -> ProbeReading:
+def _probe(
+    frame: OpenFrame, name: str, at_px: tuple[float, float], side_px: int, *, lines: bool
+) -> ProbeReading:
     spectrum = frame.spectrum_at(at_px, side_px)
     return ProbeReading(
         name=name,
         at_px=at_px,
         depth_mm=None,
         depth_sd_mm=None,
-        blur=fit_blur([] if spectrum is None else [spectrum]),
+        blur=fit_blur([] if spectrum is None else [spectrum], lines=lines),
     )

@@ -1,15 +1,17 @@
 """One sitting from paths to answer."""
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
-from eyeplane.diagnose import answer_frame
+from eyeplane.diagnose import answer_frame, learn_colour
 from eyeplane.records import (
     STANDARD_PRINT_CM,
     FrameAnswer,
     FrameReading,
+    Learned,
     Measured,
     MeasureSettings,
     Sitting,
@@ -17,10 +19,17 @@ from eyeplane.records import (
     Viewing,
 )
 from eyeplane.sitting.bursts import best_of_burst, find_bursts, frame_order
+from eyeplane.sitting.changes import changes_of
 from eyeplane.sitting.gather import Measuring, gather, standard_measuring
+from eyeplane.sitting.habits import by_cost, habits_of
+from eyeplane.sitting.kits import kit_focus
+from eyeplane.sitting.learned import learn_from
 from eyeplane.sitting.lines import Tally, count_causes, four_lines
 from eyeplane.sitting.options import Progress, RunOptions
 from eyeplane.sitting.scan import FoundFrame, scan
+from eyeplane.sitting.steady import steady_focus
+from eyeplane.sitting.tally import tally_of
+from eyeplane.sitting.veil import veil_habits
 
 
 def measure_sitting(
@@ -108,26 +117,24 @@ def make_sitting(
     """
     ordered = sorted(frames, key=lambda frame: frame_order(frame[0]))
     readings = [reading for reading, _ in ordered]
-    answers = [answer_frame(reading, viewing) for reading in readings]
+    companions = [more for _, more in ordered]
     goal_cm = STANDARD_PRINT_CM if viewing.print_cm is None else viewing.print_cm
     bursts = find_bursts(readings)
-    best = _best(bursts, answers, goal_cm)
-    shown = tuple(
-        SittingFrame(
-            reading=reading,
-            answer=answers[n],
-            companions=companions,
-            burst=bursts[n],
-            best_of_burst=n in best,
-        )
-        for n, (reading, companions) in enumerate(ordered)
-    )
+    answers = [answer_frame(reading, viewing) for reading in readings]
+    shown = _frames(readings, answers, companions, bursts, goal_cm)
+    learned = _learned(shown)
+    if learned != Learned():
+        answers = [answer_frame(reading, viewing, learned) for reading in readings]
+        shown = _frames(readings, answers, companions, bursts, goal_cm)
     tally = Tally(
         frames=tuple(frame for frame in shown if frame.reading.status == "measured"),
         goal_cm=goal_cm,
         nobody=sum(reading.status == "nobody" for reading in readings),
         unreadable=sum(reading.status == "unreadable" for reading in readings),
     )
+    steady = steady_focus(shown)
+    changes = changes_of(shown, goal_cm=goal_cm, viewing=viewing, steady=steady)
+    habits = habits_of(shown, goal_cm=goal_cm, viewing=viewing, steady=steady)
     return Sitting(
         name=name,
         viewing=viewing,
@@ -139,8 +146,43 @@ def make_sitting(
         holding=tally.holding,
         causes=count_causes(tally),
         median_reach_cm=_median([frame.answer for frame in tally.frames]),
-        lines=four_lines(tally, viewing),
+        lines=four_lines(tally, viewing, changes),
+        tally=tally_of(shown, goal_cm=goal_cm),
+        kits=kit_focus(shown),
+        habits=by_cost((*habits, *veil_habits(shown)), shown, goal_cm=goal_cm),
+        changes=changes,
     )
+
+
+def _frames(
+    readings: Sequence[FrameReading],
+    answers: Sequence[FrameAnswer],
+    companions: Sequence[tuple[str, ...]],
+    bursts: Sequence[int | None],
+    goal_cm: float,
+) -> tuple[SittingFrame, ...]:
+    best = _best(bursts, answers, goal_cm)
+    return tuple(
+        SittingFrame(
+            reading=reading,
+            answer=answers[n],
+            companions=companions[n],
+            burst=bursts[n],
+            best_of_burst=n in best,
+        )
+        for n, reading in enumerate(readings)
+    )
+
+
+def _learned(frames: Sequence[SittingFrame]) -> Learned:
+    """Return what the sitting's own frames teach: it goes back into the answer of each."""
+    told = [
+        (face, frame.reading, answer.offset_mm)
+        for frame in frames
+        for face, answer in zip(frame.reading.faces, frame.answer.faces, strict=True)
+        if answer.offset_mm is not None and answer.sitter
+    ]
+    return replace(learn_from(frames), colours=learn_colour(told))
 
 
 def sitting_name(paths: Sequence[Path]) -> str:

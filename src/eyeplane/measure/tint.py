@@ -1,0 +1,50 @@
+"""How differently the colours are blurred at a place of a frame."""
+
+from eyeplane.measure.colour import read_colour
+from eyeplane.measure.opened import OpenFrame
+from eyeplane.records import Blur, ColourBlur
+
+LEAST_SIDE_PX = 96  # smaller windows share too few cells between the channels
+
+
+def colour_at(
+    frame: OpenFrame, at_px: tuple[float, float], side_px: int, *, blur: Blur
+) -> ColourBlur | None:
+    """Return by how much red and blue are blurred more than green around a place.
+
+    Parameters
+    ----------
+    frame : OpenFrame
+        The frame.
+    at_px : tuple of float
+        Its middle, (x, y).
+    side_px : int
+        Side of the window; smaller ones than `LEAST_SIDE_PX` are widened to it.
+    blur : Blur
+        Of the luma there.
+
+    Returns
+    -------
+    ColourBlur or None
+        None for motion, for places without texture and for grey frames, and where the channels
+        share too little detail.
+    """
+    if blur.kind == "line" or blur.size_px is None:
+        return None
+    side = max(side_px, LEAST_SIDE_PX)
+    picture = frame.picture
+    windows = picture.channel_windows(
+        round(at_px[0] - side / 2), round(at_px[1] - side / 2), side, side
+    )
+    if windows is None or min(windows[1].luma.shape) * picture.chroma_step < LEAST_SIDE_PX:
+        return None
+    tables = None
+    if picture.quantization is not None and picture.chroma_quantization is not None:
+        tables = (picture.quantization, picture.chroma_quantization)
+    return read_colour(
+        windows,
+        quantization=tables,
+        chroma_step=picture.chroma_step,
+        noise=frame.noise,
+        disc_px=blur.disc_px,
+    )
