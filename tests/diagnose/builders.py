@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal
 
+from eyeplane.diagnose.offset import EYE_DEPTH_MM
 from eyeplane.records import (
     Blur,
     BlurKind,
@@ -147,8 +148,8 @@ def focused_face(
         )
 
     return face(
-        near_blur=at(0.0),
-        far_blur=at(DEPTHS["far iris"]),
+        near_blur=at(EYE_DEPTH_MM),
+        far_blur=at(DEPTHS["far iris"] + EYE_DEPTH_MM),
         probes=[(n, d, at(d)) for n, d in DEPTHS.items()],
         distance_mm=distance_mm,
     )

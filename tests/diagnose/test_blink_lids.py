@@ -23,7 +23,7 @@ def shut(kind: str, eyes: tuple[bool, bool]) -> FrameReading:
 
 @pytest.mark.parametrize("eyes", [BOTH, NEAR])
 def test_lids_without_texture_are_not_called_out_of_focus(eyes: tuple[bool, bool]) -> None:
-    """Lids are skin: softness there is no softness of the eye, and the rest of the face is sharp."""
+    """Lids are skin: softness there is no softness of the eye; the rest of the face is sharp."""
     answer = answer_frame(shut("soft", eyes), Viewing())
     assert answer.cause not in ("focus", "depth", "glass")
     assert "Focus missed" not in answer.sentence

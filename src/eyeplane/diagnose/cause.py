@@ -1,11 +1,12 @@
 """The cause of a face's softness: the part that costs most reach, as far as it can be told."""
 
+import math
 from collections.abc import Sequence
 
 from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
 from eyeplane.diagnose.chances import chances_of
 from eyeplane.diagnose.likelihood import FOCUS_SHARE, MOTIONS, whose_ratio
-from eyeplane.diagnose.motion import contradicts
+from eyeplane.diagnose.motion import contradicts, flash_alone
 from eyeplane.diagnose.rotation import rotation_of
 from eyeplane.diagnose.signs import (
     WAVELENGTH_UM,
@@ -36,6 +37,7 @@ CALLED = 0.8  # chance from which a cause is named
 # Odds (log) of shake against sitter that the picture must show before either is named, unless this
 # hand or this sitter is known.
 WHOSE_LEAST = 1.0
+WHOSE_CLEAR = math.log(12.0)  # and these are clear, however unusual the motion
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
 UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
 NOTHING_LEARNED = Learned()
@@ -105,10 +107,12 @@ def judged(
     if reach.value >= GOOD_SHARE * case.possible_cm:
         return _cause_of_sharp(case), chances
     told = learned.shake_deg_per_s is not None or learned.sitter_mm_per_s is not None
-    apart = WHOSE_LEAST if told else whose_ratio(case, group, reading)
+    apart = whose_ratio(case, group, reading)
     others = [c for c in group if c.sitter and c is not case]
     named = _named(chances, case, others, reading)
-    if named in ("shake", "sitter") and abs(apart) < WHOSE_LEAST:
+    if named == "motion" and case.motion is not None and not flash_alone(reading.exposure):
+        named = _mover(chances, apart)
+    if named in ("shake", "sitter") and abs(apart) < WHOSE_LEAST and not told:
         named = "motion"
     if named == "motion" and rotation_of(reading) is not None:
         named = "shake"  # nobody but the camera turns the whole frame
@@ -142,6 +146,17 @@ def _named(
         and not (diffraction_explains(case, reading) or background_alike(case, reading))
     )
     return "cannot tell" if unseen else cause
+
+
+def _mover(chances: Sequence[CauseChance], apart: float) -> Cause:
+    """Return whose motion it was where the picture tells clearly, however unusual the motion.
+
+    A hand or a sitter that is merely faster than usual leaves part of the probability to "motion";
+    where that part outweighs the mover's own, the settings forbid it, and nobody is named.
+    """
+    best = max((c for c in chances if c.cause in MOTIONS), key=lambda c: c.chance)
+    wanted = "shake" if apart > 0 else "sitter"
+    return _as_cause(wanted) if best.cause == wanted and abs(apart) >= WHOSE_CLEAR else "motion"
 
 
 def _as_cause(name: str) -> Cause:

@@ -30,6 +30,7 @@ from eyeplane.records import CauseChance, FrameReading, Learned, Measured
 
 FloatArray = NDArray[np.float64]
 
+EXACT = 15  # decimals: the order of places must not show in the last bits
 LEAST_SAID = 0.01  # chances below one in a hundred are not said
 SHAPE_SEEN = 1.0  # natural logarithm from which disc or line is said
 
@@ -77,8 +78,8 @@ def chances_of(
         CauseChance(
             cause=p.cause,
             prior=p.prior / float(before.sum()),
-            evidence=math.log(fit[i] / float(np.delete(fit, i).max())),
-            chance=float(chance[i]),
+            evidence=round(math.log(fit[i] / float(np.delete(fit, i).max())), EXACT - 3),
+            chance=round(float(chance[i]), EXACT),
             because=p.because,
         )
         for i, p in enumerate(priors)
