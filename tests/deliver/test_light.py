@@ -113,12 +113,12 @@ def test_light_in_words() -> None:
         "Further ones at 2 o'clock and at 6 o'clock."
     )
     assert light_words([BULB]) == (
-        "Light at 2 o'clock, about 60° off the lens, how large and how hard cannot be told."
+        "Light at 2 o'clock, about 60° off the lens; how large and how hard it is cannot be told."
     )
     hard = replace(BULB, hardness="hard")
-    assert light_words([hard]).endswith("off the lens, at most 6° wide: hard.")
+    assert light_words([hard]).endswith("off the lens, 6° wide at most: hard.")
     vague = replace(WINDOW, hardness="")
-    assert light_words([vague]).endswith("22° wide and 30° high: how hard cannot be told.")
+    assert light_words([vague]).endswith("22° wide and 30° high: how hard it is cannot be told.")
 
 
 def test_where_an_hour_cannot_be_told_none_is_named() -> None:
@@ -128,6 +128,11 @@ def test_where_an_hour_cannot_be_told_none_is_named() -> None:
     assert light_words([near]).startswith("Light close to the lens, 22° wide")
     assert light_words([wide]).startswith("Light within 40° of the lens, 22° wide")
     assert light_words([loose]).startswith("Light at 10 o'clock, 15 to 45° off the lens, 22°")
+    anywhere = replace(WINDOW, off_axis_deg=measured(50.0, 3.0, 95.0))
+    assert light_words([anywhere]) == (
+        "Light: from where cannot be told, 22° wide and 30° high: fairly soft."
+    )
+    assert light_words([WINDOW, anywhere]).endswith("A second one somewhere.")
     clock = iris_clock([near])
     assert clock is not None
     assert "o'clock" not in clock.spoken

@@ -108,7 +108,7 @@ def test_every_frame_sentence_and_advice_is_there(builder: ModuleType, page: Pag
 
 
 def test_numbers_carry_their_spread(page: Page) -> None:
-    assert "35\u202fcm (30–40)" in page.text
+    assert "35\u202fcm (30–39)" in page.text
     assert "a disc of 6.4\u202fpx (5.6–7.2)" in page.text
     assert "14\u202fmm behind (10–18)" in page.text
     assert "1.83\u202fm (1.74\u202fm to 1.92\u202fm)" in page.text
@@ -182,7 +182,7 @@ def test_a_group_of_which_only_the_reach_is_told_lists_that_alone(
 def test_the_whole_sitting_is_told_before_its_frames(page: Page, source: str) -> None:
     for words in (
         "2 of 13 hold 60\u202fcm with eyes open",
-        "soft: focus 4, shake 2, cause not told 1",
+        "fall short: focus 4, shake 2, cause not told 1",
         "Focus on the near iris",
         "6 (4–8) frames expected to hold 60\u202fcm instead of 2",
         "what else would help",

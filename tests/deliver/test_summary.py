@@ -13,16 +13,19 @@ from eyeplane.records import CauseCount, Change, Measured
 def test_the_tally_counts_what_there_is() -> None:
     assert tally_parts(TALLY, goal_cm=60.0) == (
         "2 of 13 hold 60\u2009cm with eyes open",
-        "1 of these a near duplicate",
+        "1 of those that hold is a near duplicate",
         "1 with closed eyes",
-        "soft: focus 4, shake 2, cause not told 1",
+        "fall short: focus 4, shake 2, cause not told 1",
         "1 without a face",
         "1 unreadable",
     )
     bare = replace(TALLY, holding=1, closed=0, duplicates=0, soft=(), nobody=0, unreadable=0)
     assert tally_parts(bare, goal_cm=60.0) == ("1 of 13 holds 60\u2009cm with eyes open",)
     many = replace(bare, duplicates=6, soft=(CauseCount(cause="motion", frames=3),))
-    assert tally_parts(many, goal_cm=60.0)[1:] == ("6 of these near duplicates", "soft: motion 3")
+    assert tally_parts(many, goal_cm=60.0)[1:] == (
+        "6 of those that hold are near duplicates",
+        "fall short: motion 3",
+    )
     assert tally_parts(None, goal_cm=60.0) == ()
     assert tally_parts(replace(bare, frames=0, holding=0), goal_cm=60.0) == ()
 
@@ -59,9 +62,10 @@ def test_a_habit_says_once_on_how_many_frames_it_rests() -> None:
 def test_a_terminal_gets_few_lines(builder: ModuleType) -> None:
     lines = summary_lines(builder.make_sitting())
     assert len(lines) == 5
-    assert lines[0].startswith(
-        "2 of 13 hold 60\u2009cm with eyes open · 1 of these a near duplicate · "
-    )
+    assert lines[0].startswith("1 of those that hold is a near duplicate · 1 with closed eyes · ")
+    sitting = builder.make_sitting()  # a frame that holds is a blink: the tally counts anew
+    anew = summary_lines(replace(sitting, holding=3))
+    assert anew[0].startswith("2 of 13 hold 60\u2009cm with eyes open · 1 of those")
     assert lines[1] == (
         f"Most help: {CHANGES[0].text}. 6 (4–8) frames expected to hold 60\u2009cm instead of 2."
     )

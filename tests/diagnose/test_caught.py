@@ -1,5 +1,6 @@
 """What the focus caught, by table: numbers in, words out."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -25,6 +26,7 @@ from eyeplane.records import (
     FaceReading,
     Finding,
     FrameReading,
+    Landmark,
     Measured,
     ProbeReading,
     Viewing,
@@ -73,7 +75,8 @@ def test_the_place_at_the_plane_is_named_with_the_offset(offset: float, place: s
     assert finding.kind == "caught"
     assert place in finding.text
     assert f"{side} the iris" in finding.text
-    assert f"{abs(offset):.0f}\u2009mm (" in finding.text
+    low, high = re.search(r"(\d+) to (\d+)\u2009mm", finding.text).groups()  # type: ignore[union-attr]
+    assert int(low) <= abs(offset) <= int(high)
     assert "small focus point" in finding.advice
 
 
@@ -111,7 +114,7 @@ def test_glasses_are_named_and_have_their_own_kind() -> None:
     # practice), the chamber and the rim. The mouth is as deep, but nobody aims there.
     (finding,) = told(replace(focused_face(-17.0), glasses=True), -17.0)
     assert finding.kind == "glasses"
-    assert finding.text.startswith("Focus caught the glasses frame, 17\u2009mm (")
+    assert finding.text.startswith("Focus caught the glasses frame, 14 to 20\u2009mm in front of")
     assert "clear of the rim" in finding.advice
     (bare,) = told(focused_face(-17.0), -17.0)
     assert "glasses" not in bare.text
@@ -119,8 +122,10 @@ def test_glasses_are_named_and_have_their_own_kind() -> None:
 
 def test_a_plane_before_the_whole_face_is_said_so() -> None:
     (finding,) = told(focused_face(-70.0), -70.0)
-    assert finding.text.startswith("Focus lay in front of the whole face: ")
-    assert "focus and release at once" in finding.advice
+    assert finding.text.endswith(
+        "in front of the iris: before the whole face, even the tip of the nose."
+    )
+    assert finding.advice.startswith("Focus and release at once")
 
 
 @pytest.mark.parametrize("offset", [0.0, 0.5, -0.5])
@@ -142,6 +147,18 @@ def test_what_is_sharp_elsewhere_is_named_where_no_offset_is_told() -> None:
     assert finding.text == (
         "The ear is sharper than the near eye: 2.0\u2009px of blur against 9\u2009px."
     )
+
+
+def test_a_face_without_a_nearer_eye_has_no_far_ear() -> None:
+    one = face(near_blur=blur("disc", 9.0), probes=[("far ear", 88.0, blur("disc", 2.0))])
+    ear = Landmark(name="far ear", at_px=(1.0, 1.0), depth_mm=88.0, depth_sd_mm=5.0)
+    one = replace(one, face=replace(one.face, landmarks=(*one.face.landmarks, ear)))
+    (finding,) = said(one, exposure=Exposure())
+    assert finding.text.startswith("The far ear is sharper than the near eye: ")
+    ahead = replace(one, face=replace(one.face, near=None))
+    (finding,) = said(ahead, exposure=Exposure())
+    assert finding.text.startswith("The ear is sharper than either eye: ")
+    assert "nearer eye" not in finding.advice
 
 
 def test_clothes_and_background_are_named_too() -> None:

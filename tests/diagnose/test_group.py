@@ -42,6 +42,27 @@ def group(
     return [case_of(one, reading, view, sitter=True) for one in faces], reading
 
 
+def test_a_face_without_blur_is_never_out() -> None:
+    # 60 cm is more than these pixels hold: no reach is surely enough, yet the front row is sharp.
+    cases, reading = group([FRONT, REAR, FRONT], FRONT)
+    view = print_view(reading, Viewing(print_cm=400))
+    faint = Measured(value=40.0, low=30.0, high=400.0)
+    far = [replace(c, view=view, reach_cm=faint) for c in cases]
+    table = group_table(far, reading)
+    assert [face.inside for face in table] == [None, False, None]
+
+
+def test_nobody_is_in_whose_reach_falls_short() -> None:
+    cases, reading = group([FRONT, REAR, FRONT], FRONT)
+    faint = Measured(value=20.0, low=10.0, high=45.0)
+    assert {
+        f.inside for f in group_table([replace(c, reach_cm=faint) for c in cases], reading)
+    } == {
+        None,
+        False,
+    }
+
+
 def test_the_table_goes_from_left_to_right_and_says_in_and_out() -> None:
     cases, reading = group([FRONT, REAR, FRONT], FRONT)
     table = group_table(cases, reading)

@@ -176,6 +176,15 @@ def test_the_other_eye_tells_where_the_near_one_shows_nothing() -> None:
     assert lights_of(plain_face()) == ()
 
 
+def test_a_blurred_eye_tells_no_light() -> None:
+    lit = with_lights(plain_face(), [by_law_mm(10.0, 40.0)])
+    left, right = lit.eyes
+    (light,) = lights_of(replace(lit, eyes=(replace(left, blur=blur("disc", 7.0)), right)))
+    assert light.clock_hours == pytest.approx(10.0, abs=0.3)
+    for soft in (blur("disc", 8.0), blur("line", 16.0)):  # 0.8 and 1.6 mm, as wide as the light
+        assert lights_of(replace(lit, eyes=(replace(left, blur=soft), right))) == ()
+
+
 def test_sizes_follow_the_scale_at_their_place() -> None:
     # 3.9 mm per radian on the axis (R/2); at 60° cos 30° of it along the radius, 1/cos 30° across.
     (middle,) = lights_of(with_lights(plain_face(), [(0.0, 0.0)], size_mm=1.36), shape=STRAIGHT)

@@ -42,11 +42,14 @@ TABLE: list[tuple[Facts, str, str]] = [
     (replace(FOCUS, print_cm=30.0, stop=None),
      "Holds the 30 cm print. Focus lay 18 mm behind the near eye.", "Focus on the iris."),
     (replace(FOCUS, print_cm=60.0),
-     "Does not hold the 60 cm print: 35 cm at most. Focus lay 18 mm behind the near eye.",
+     "Does not hold the 60 cm print: the near eye holds 35 cm. Focus lay 18 mm behind it.",
      "Focus on the iris, or close to f/2.8."),
     (replace(FOCUS, print_cm=40.0),
      "May not hold the 40 cm print: the near eye holds 31 to 40 cm. "
-     "Focus lay 18 mm behind the near eye.",
+     "Focus lay 18 mm behind it.",
+     "Focus on the iris, or close to f/2.8."),
+    (replace(FOCUS, print_cm=60.0, reach_cm=about(12.0, 10.0, 16.0)),
+     "Does not hold the 60 cm print: the near eye holds 10 to 16 cm. Focus lay 18 mm behind it.",
      "Focus on the iris, or close to f/2.8."),
     (replace(FOCUS, offset_mm=about(-3.6), side="in front of", stop=None),
      "Near eye holds 35 cm. Focus lay 4 mm in front of it.", "Focus on the iris."),
@@ -74,7 +77,7 @@ TABLE: list[tuple[Facts, str, str]] = [
      "Near eye holds 35 cm. You shook, up and down: 9 µm on the sensor.",
      "1/400 s would have held 60 cm."),
     (replace(BASE, cause="shake", print_cm=60.0, motion_um=None, hold_time_s=1 / 400),
-     "Does not hold the 60 cm print: 35 cm at most. You shook, up and down: 2.1 px.",
+     "Does not hold the 60 cm print: the near eye holds 35 cm. You shook, up and down: 2.1 px.",
      "1/400 s would have held it."),
     (replace(BASE, cause="shake", time_s=None, hold_factor=4),
      "Near eye holds 35 cm. You shook, up and down: 9 µm on the sensor.",
@@ -91,12 +94,23 @@ TABLE: list[tuple[Facts, str, str]] = [
      "Near eye holds 35 cm. Grain costs the most: without it 60 cm.",
      "Give it more light: ISO 1600 instead of 6400 for 60 cm."),
     (replace(BASE, cause="pixels", print_cm=150.0, reach_cm=about(104.0, 98.0, 108.0)),
-     "Does not hold the 150 cm print: 100 cm at most. It is as sharp as these pixels can show.",
-     "Promise 100 cm at most."),
+     "Does not hold the 150 cm print: the near eye holds 100 cm. "
+     "It is as sharp as these pixels can show.",
+     "Promise 95 cm at most; only more pixels would hold more."),
+    (replace(BASE, cause="pixels", print_cm=60.0, reach_cm=about(17.0, 14.2, 26.1)),
+     "Does not hold the 60 cm print: the near eye holds 14 to 26 cm. "
+     "No blur shows there, but a little may hide.", "Promise 14 cm at most."),
+    (replace(BASE, cause="pixels", print_cm=60.0, reach_cm=about(1.2, 0.4, 1.5)),
+     "Does not hold the 60 cm print: the near eye holds 1 cm at most. "
+     "No blur shows there, but a little may hide.", "Promise no print of this frame."),
     (replace(BASE, cause="none", reach_cm=about(104.0, 98.0, 108.0)),
      "Near eye holds 100 cm. Focus is right.", ""),
     (replace(BASE, cause="none", reach_cm=about(21.0, 10.4, 24.2)),
      "Near eye holds 10 to 24 cm. No blur shows there, but a little may hide.", ""),
+    (replace(BASE, cause="none", doubt=True, reach_cm=about(21.0, 18.0, 24.0)),
+     "Near eye holds 21 cm. No blur shows there, but a little may hide.", ""),
+    (replace(BASE, cause="none", doubt=False, reach_cm=about(21.0, 18.0, 24.0)),
+     "Near eye holds 21 cm. Focus is right.", ""),
     (replace(BASE, cause="none", print_cm=60.0, reach_cm=about(104.0, 98.0, 108.0)),
      "Holds the 60 cm print.", ""),
     (replace(BASE, cause="none", print_cm=60.0, reach_cm=about(65.0, 55.0, 75.0)),
@@ -106,23 +120,23 @@ TABLE: list[tuple[Facts, str, str]] = [
      "Turn the face to the camera, or close to f/4 for 60 cm."),
     (replace(GROUP, cause="depth", others=("a", "b", "c", "d"), stop=5.6),
      "The third face from the left holds 35 cm, least of five. "
-     "The depth of field holds four faces, but does not reach this one.",
+     "The depth of field does not reach it: four faces are sharper.",
      "f/5.6 would have held every face for 60 cm."),
     (replace(GROUP, cause="depth", others=("a", "b", "c", "d"), print_cm=60.0),
-     "Four of five hold the 60 cm print; the third face from the left holds 35 cm at most. "
-     "The depth of field holds four faces, but does not reach this one.",
+     "Four of five hold the 60 cm print; the third face from the left holds 35 cm. "
+     "The depth of field does not reach it: four faces are sharper.",
      "Bring the faces closer together in depth."),
     (replace(GROUP, cause="focus", holding=0, print_cm=60.0, offset_mm=about(90.0), side="behind"),
-     "None of five holds the 60 cm print; the third face from the left holds 35 cm at most. "
+     "None of five holds the 60 cm print; the third face from the left holds 35 cm. "
      "Focus lay 90 mm behind its near eye.", "Focus on the iris."),
     (replace(GROUP, cause="motion", print_cm=60.0, sitters=2, holding=0, who="the left face"),
-     "Neither holds the 60 cm print; the left face holds 35 cm at most. "
+     "Neither holds the 60 cm print; the left face holds 35 cm. "
      "Something moved, 2.1 px, up and down; whose motion it was cannot be told.",
      "Use a much shorter shutter time."),
     (replace(GROUP, cause="none", print_cm=30.0, untold=("the first face from the left",)),
      "Holds the 30 cm print. How sharp the first face from the left is cannot be told.", ""),
     (replace(GROUP, cause="none", closed=("the second face from the left",)),
-     "The second face from the left has closed eyes, a blink. "
+     "The second face from the left blinks. "
      "The third face from the left holds 35 cm, least of five. Focus is right.",
      "Take two more frames."),
     (replace(BASE, cause="none", closed=("both eyes",), eye_shut=True),
@@ -136,6 +150,10 @@ TABLE: list[tuple[Facts, str, str]] = [
      "Look at the front element."),
     (replace(BASE, cause="cannot tell", undecided="focus or motion"),
      "Near eye holds 35 cm. Whether focus or motion softens it cannot be told.", ""),
+    (replace(BASE, cause="cannot tell", undecided="focus or motion", doubt=True),
+     "Near eye holds 35 cm. Whether focus or motion softens it cannot be told.", ""),
+    (replace(BASE, cause="cannot tell", undecided="focus or motion", doubt=False),
+     "Near eye holds 35 cm. No blur shows there, but a little may hide.", ""),
     (replace(BASE, cause="cannot tell", undecided="texture", reach_cm=about(60.0, 20.0, 110.0)),
      "Near eye holds 20 to 110 cm. Too little texture there to say it closer.", ""),
     (Facts(), "How sharp the near eye is cannot be told: too little texture there.", ""),

@@ -103,6 +103,12 @@ def test_causes_are_counted_among_those_that_fall_short() -> None:
     assert short_cause(answer(None, "none")) == "cannot tell"
 
 
+def test_one_frame_that_falls_short_is_no_count() -> None:
+    assert said([answer(60.0), answer(10.0, "focus")])[1] == (
+        "The one that falls short does so by missed focus."
+    )
+
+
 def test_two_causes_may_be_equally_common() -> None:
     answers = [answer(10.0, "focus"), answer(10.0, "noise"), answer(10.0, "cannot tell")]
     assert said(answers)[1] == (
@@ -233,7 +239,13 @@ def test_what_no_setting_brings_stands_beside_it() -> None:
         brings("light", 20, 21, 22),
     )
     line = four_lines(tally(answers), Viewing(), changes)[3]
-    assert line.endswith("(27 to 34). With the focus on the iris every time: 40 at most.")
+    assert line.startswith("Focus on the iris: up to 40 of 40 frames would hold instead of 19. Ap")
+    assert line.endswith("instead of 19 (27 to 34).")
+    moved = [answer(60.0)] * 19 + [answer(12.0, "sitter", without={"sitter": 15.0})] * 12
+    moved += [answer(12.0, "focus", without={"focus": 45.0})] * 9
+    few = (brings("1/500", 20.0, 21.0, 23.0),)
+    line_two = four_lines(tally(moved), Viewing(), few)[3]
+    assert line_two.endswith("(20 to 23). With the focus on the iris every time: 28 at most.")
     assert "light" not in line
     sure = (brings("aperture f/8 instead of f/1.8", 39.0, 40.0, 40.0),)
     assert "at most" not in four_lines(tally(answers), Viewing(), sure)[3]

@@ -3,6 +3,7 @@
 import io
 import shutil
 import sys
+from collections import Counter
 from pathlib import PurePath
 
 from rich.console import Console
@@ -69,14 +70,16 @@ def _table(sitting: Sitting) -> Table:
     table.add_column(ratio=1)
     burst: int | None = None
     framed = [f for f in sitting.frames if f.burst is not None]
+    sizes = Counter(f.burst for f in framed)
     for frame in sorted(framed, key=lambda f: f.burst or 0):
         if frame.burst != burst:
             burst = frame.burst
             table.add_row()
             table.add_row("", Text(f"Burst {burst}", style="bold"), _clock(frame), "", "")
+        best = frame.best_of_burst and sizes[burst] > 1  # of one frame there is no choice
         table.add_row(
-            "best" if frame.best_of_burst else "",
-            Text(_name(frame), style="underline" if frame.best_of_burst else ""),
+            "best" if best else "",
+            Text(_name(frame), style="underline" if best else ""),
             _line(reach_words(frame.answer.reach_cm)),
             "nothing" if frame.answer.cause == "none" else frame.answer.cause,
             _answer(frame),

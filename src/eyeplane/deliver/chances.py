@@ -9,6 +9,7 @@ from eyeplane.records import CauseChance
 
 EVEN = 0.5  # natural logarithm: less than 1.65 times better or worse says nothing; no source
 LEAST = 0.01  # chance below which a cause is not told on a line; no source
+RIVAL = 0.25  # chance from which a second cause is explained too; no source
 MOST = 1000  # times; beyond, the number would be worth nothing
 
 
@@ -72,7 +73,7 @@ def pixel_words(evidence: float) -> str:
     Returns
     -------
     str
-        "30 times better", "12 times worse", or "no better, no worse".
+        "30 times better", "12 times worse", or "as well as any other".
 
     Examples
     --------
@@ -82,7 +83,7 @@ def pixel_words(evidence: float) -> str:
     'over 1000 times worse'
     """
     if abs(evidence) < EVEN:
-        return "no better, no worse"
+        return "as well as any other"
     side = "better" if evidence > 0 else "worse"
     if abs(evidence) > math.log(MOST):
         return f"over {MOST} times {side}"
@@ -93,7 +94,7 @@ def pixel_words(evidence: float) -> str:
 
 
 def chance_lines(chances: Sequence[CauseChance], most: int = 3) -> tuple[str, ...]:
-    """Return the likeliest causes for a terminal, one a line.
+    """Return the likeliest causes for a terminal: their chances, then what speaks for the best.
 
     Parameters
     ----------
@@ -105,12 +106,23 @@ def chance_lines(chances: Sequence[CauseChance], most: int = 3) -> tuple[str, ..
     Returns
     -------
     tuple of str
-        For instance "Shake 96 %: before looking 40 %, the pixels fit it 30 times better.".
+        For instance "Shake 96 %, sitter moved 3 %." and "Shake: 42 % before looking (1/125 s at
+        85 mm); the pixels fit it 30 times better than any other."; the second cause is explained
+        too where it may well be.
     """
     rows = chance_rows(chances)
     told = [row for n, row in enumerate(rows[:most]) if n == 0 or chances[n].chance >= LEAST]
-    return tuple(
-        f"{capital(row.cause)} {row.together}: before looking {row.before}, the pixels fit it "
-        + (f"{row.pixels} ({row.because})." if row.because else f"{row.pixels}.")
-        for row in told
+    if not told:
+        return ()
+    explained = [row for n, row in enumerate(told) if n == 0 or chances[n].chance >= RIVAL]
+    names = ", ".join(f"{row.cause} {row.together}" for row in told)
+    return (f"{capital(names)}.", *(_explained(row) for row in explained))
+
+
+def _explained(row: ChanceRow) -> str:
+    because = f" ({row.because})" if row.because else ""
+    than = {"better": " than any other", "worse": " than the best"}.get(row.pixels[-6:].strip(), "")
+    return (
+        f"{capital(row.cause)}: {row.before} before looking{because}; the pixels fit it "
+        f"{row.pixels}{than}."
     )

@@ -14,6 +14,7 @@ PUPIL_SHARE = 0.36  # of the iris, about 4 mm across, indoors: for drawing only,
 SIDE = 72.0  # side of the drawing, its own units
 IRIS = 30.0  # radius of the iris in it
 AT_LENS_DEG = 8.0  # an angle whose interval reaches down to here has no hour
+ANYWHERE_DEG = 60.0  # and one that ends beyond here, from the lens on, says nothing; no source
 NEAR_LENS_DEG = 30.0  # and one whose interval ends below here is close to the lens
 WIDE_DEG, WIDE_RATIO = 20.0, 0.6  # an interval wider than both is told by its ends; no source
 FARTHEST_DEG = 170.0  # drawn at most: a mirror shows nothing from straight behind
@@ -131,7 +132,10 @@ def light_words(lights: Sequence[LightSource]) -> str:
         return ""
     first, *others = lights
     name = "Main light" if others else "Light"
-    said = f"{name} {_place_words(first)}, {_size_words(first)}."
+    place = _place_words(first)
+    place = f"{name} {place}" if place != "somewhere" else f"{name}: from where cannot be told"
+    size = _size_words(first)
+    said = f"{place}{',' if size[0].isdigit() else ';'} {size}."
     if others:
         noun = "A second one" if len(others) == 1 else "Further ones"
         said += f" {noun} {_joined([_side_words(light) for light in others])}."
@@ -173,7 +177,7 @@ def _side_words(light: LightSource) -> str:
         return f"at {clock_words(light.clock_hours)}"
     if off.high < NEAR_LENS_DEG:
         return "close to the lens"
-    return f"within {_whole(off.high)}° of the lens"
+    return f"within {_whole(off.high)}° of the lens" if off.high < ANYWHERE_DEG else "somewhere"
 
 
 def _place_words(light: LightSource) -> str:
@@ -190,12 +194,12 @@ def _size_words(light: LightSource) -> str:
     width, height = light.width_deg, light.height_deg
     hidden = min(width.low, height.low) <= 0
     if hidden and not light.hardness:
-        return "how large and how hard cannot be told"
+        return "how large and how hard it is cannot be told"
     if hidden:
-        size = f"at most {_whole(max(width.high, height.high, 1.0))}° wide"
+        size = f"{_whole(max(width.high, height.high, 1.0))}° wide at most"
     else:
         size = f"{_whole(width.value)}° wide and {_whole(height.value)}° high"
-    return f"{size}: {light.hardness or 'how hard cannot be told'}"
+    return f"{size}: {light.hardness or 'how hard it is cannot be told'}"
 
 
 def _whole(angle_deg: float) -> int:

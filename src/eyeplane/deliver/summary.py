@@ -62,7 +62,7 @@ def tally_parts(tally: SittingTally | None, *, goal_cm: float) -> tuple[str, ...
         f"{tally.holding} of {tally.frames} {verb} {whole_cm(goal_cm)}{THIN}cm with eyes open",
         _duplicates(tally.duplicates),
         f"{tally.closed} with closed eyes" if tally.closed else "",
-        f"soft: {soft}" if soft else "",
+        f"fall short: {soft}" if soft else "",
         f"{tally.nobody} without a face" if tally.nobody else "",
         f"{tally.unreadable} unreadable" if tally.unreadable else "",
     ]
@@ -72,7 +72,8 @@ def tally_parts(tally: SittingTally | None, *, goal_cm: float) -> tuple[str, ...
 def _duplicates(count: int) -> str:
     if not count:
         return ""
-    return f"{count} of these {'a near duplicate' if count == 1 else 'near duplicates'}"
+    are = "is a near duplicate" if count == 1 else "are near duplicates"
+    return f"{count} of those that hold {are}"
 
 
 def change_parts(sitting: Sitting) -> tuple[ChangePart, ...]:
@@ -137,11 +138,13 @@ def summary_lines(sitting: Sitting, *, habits: int = 3) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        The tally, the best change unless the four lines name it, and what repeats with its advice;
-        empty where nothing is known.
+        The tally without what the four lines say, the best change unless they name it, and what
+        repeats with its advice; empty where nothing is known.
     """
     tally = tally_parts(sitting.tally, goal_cm=sitting.goal_cm)
-    lines = [" · ".join(tally)] if tally else []
+    if tally and sitting.tally is not None and sitting.tally.holding == sitting.holding:
+        tally = tally[1:]  # the first of the four lines has said it
+    lines = [capital(" · ".join(tally))] if tally else []
     lines += [
         f"Most help: {part.text}. {part.brings}."
         for part in change_parts(sitting)[:1]

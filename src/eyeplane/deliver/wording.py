@@ -101,16 +101,15 @@ def reach_parts(reach: Measured | None) -> tuple[str, str]:
     Returns
     -------
     tuple of str
-        ("35 cm", "30–41"), or ("cannot tell", "").
+        ("35 cm", "30–40"), or ("cannot tell", ""). Both ends are rounded down as the reach itself
+        is: no end says a print that the frame does not reach. One end is no spread.
     """
     if reach is None:
         return "cannot tell", ""
     value = whole_cm(reach.value)
-    high = math.ceil(reach.high * (1 - 1e-6))
-    if high > 40:
-        high = 5 * math.ceil(reach.high * (1 - 1e-6) / 5)
     said = f"{value}{THIN}cm" if value >= 1 else f"under 1{THIN}cm"
-    return said, f"{whole_cm(reach.low)}–{high}"
+    low, high = whole_cm(reach.low), whole_cm(reach.high)
+    return said, f"{low}–{high}" if low != high else ""
 
 
 def reach_words(reach: Measured | None) -> str:
@@ -124,7 +123,7 @@ def reach_words(reach: Measured | None) -> str:
     Returns
     -------
     str
-        "35 cm (30–41)" or "cannot tell".
+        "35 cm (30–40)", "6 cm" or "cannot tell".
     """
     said, spread = reach_parts(reach)
     return f"{said} ({spread})" if spread else said

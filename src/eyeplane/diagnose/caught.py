@@ -41,8 +41,8 @@ REMEDY = {
     "the far eye": "Put one small focus point on the nearer eye.",
     "the far ear": "Put one small focus point on the nearer eye.",
 }
-OTHERWISE = "Put one small focus point on the edge of the iris, not on {names}."
-MOVED = "Somebody moved after focusing: focus and release at once, or focus continuously."
+OTHERWISE = "Put one small focus point on the edge of the iris: a wide one catches {names}."
+MOVED = "Focus and release at once, or focus continuously: somebody may have moved after focusing."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,18 +220,17 @@ def _caught(caught: Catch) -> Finding:
     if caught.alone:
         text = f"Focus caught {names}, {where}."
     else:
-        text = f"Focus lay as deep as {names}, to within {words.mm(caught.within_mm)}: {where}."
+        text = f"Focus lay {where}: as deep as {names}, to within {words.mm(caught.within_mm)}."
     glasses = caught.names == ("the glasses frame",)
     advice = REMEDY.get(names, OTHERWISE.format(names=names))
     return Finding(kind="glasses" if glasses else "caught", text=text, advice=advice)
 
 
 def _where(depth_mm: Measured) -> str:
+    """Return the interval of a depth; its value is the frame's own sentence."""
     side = "in front of the iris" if depth_mm.value < 0 else "behind the iris"
-    ends = sorted((abs(depth_mm.low), abs(depth_mm.high)))
-    low, high = (f"{end:.0f}" for end in ends)
-    span = "" if low == high else f" ({low}–{high})"
-    return f"{words.mm(depth_mm.value)}{span} {side}"
+    low, high = (f"{end:.0f}" for end in sorted((abs(depth_mm.low), abs(depth_mm.high))))
+    return f"{low if low == high else f'{low} to {high}'}{words.THIN}mm {side}"
 
 
 def _before_face(case: FaceCase) -> tuple[Finding, ...]:
@@ -244,7 +243,7 @@ def _before_face(case: FaceCase) -> tuple[Finding, ...]:
     front = nearest.depth_mm - nearest.extent_mm - Z90 * nearest.depth_sd_mm
     if offset.high > front - WHOLE_FACE_MM:
         return ()
-    text = f"Focus lay in front of the whole face: {_where(offset)}, before even {nearest.name}."
+    text = f"Focus lay {_where(offset)}: before the whole face, even {nearest.name}."
     return (Finding(kind="caught", text=text, advice=MOVED),)
 
 
@@ -263,8 +262,11 @@ def _elsewhere(case: FaceCase, reading: FrameReading) -> tuple[Finding, ...]:
     if not sharper:
         return ()
     _, name, px = min(sharper, key=lambda item: item[:2])
+    eye = "the near eye"
+    if case.reading.face.near is None:
+        name, eye = name.replace("the far ", "the "), "either eye"
     text = (
-        f"{words.sentence_case(name)} is sharper than the near eye: {_blur(px)} of blur"
+        f"{words.sentence_case(name)} is sharper than {eye}: {_blur(px)} of blur"
         f" against {words.px(size.value)}."
     )
     return (

@@ -57,6 +57,8 @@ class Facts:
         Whether diffraction explains the softness.
     undecided : str
         What cannot be told: "focus or motion", "focus or glass", "texture" (too little) or "".
+    doubt : bool or None
+        Whether some blur is more probable than none, by the chances; None if they do not say.
     stop : float or None
         Aperture that would have held.
     hold_time_s : float or None
@@ -96,6 +98,7 @@ class Facts:
     others: tuple[str, ...] = ()
     small_stop: bool = False
     undecided: str = ""
+    doubt: bool | None = None
     stop: float | None = None
     hold_time_s: float | None = None
     hold_factor: int | None = None

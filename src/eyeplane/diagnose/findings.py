@@ -24,7 +24,6 @@ ORDER = (
     "veil",
     "dark",
     "noise",
-    "colour",
 )
 
 
@@ -106,16 +105,16 @@ def _shut(case: FaceCase) -> bool:
 
 
 def _closed(case: FaceCase, cases: Sequence[FaceCase]) -> tuple[Finding, ...]:
-    """Return whose eyes are closed, in a group; a single sitter's blink is the frame's sentence."""
+    """Return who of a group has one eye closed: that somebody blinks is the frame's sentence."""
     eyes = [e.side for e in case.reading.face.eyes if e.open is False]
     counted = [c for c in cases if c.sitter]
-    if not eyes or len(counted) < 2:
+    if len(eyes) != 1 or len(counted) < 2:
         return ()
     ranked = sorted(counted, key=_middle)
     place = next(i for i, c in enumerate(ranked) if c is case)
-    which = "both eyes are" if len(eyes) == 2 else f"the {eyes[0]} eye in the picture is"
     who = words.sentence_case(words.which_face(place, len(ranked)))
-    return (Finding(kind="closed", text=f"{who}: {which} closed, a blink."),)
+    text = f"{who}: only the {eyes[0]} eye in the picture is closed."
+    return (Finding(kind="closed", text=text),)
 
 
 def _middle(case: FaceCase) -> float:

@@ -141,9 +141,10 @@ def _inside(case: FaceCase, standing: Standing | None) -> bool | None:
         noise_contrast=case.noise,
     )
     chance = standing.chance_within(circle_px)
-    if chance >= INSIDE_CALLED:
+    if chance >= INSIDE_CALLED and reach.value >= aim:
         return True
-    return False if chance <= 1.0 - INSIDE_CALLED and reach.value < aim else None
+    out = chance <= 1.0 - INSIDE_CALLED and reach.value < aim and case.eye.blur.kind != "none"
+    return False if out else None
 
 
 def group_stops(cases: Sequence[FaceCase], reading: FrameReading) -> GroupStops:

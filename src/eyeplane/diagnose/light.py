@@ -34,6 +34,9 @@ WITHIN_SHARE = 0.6  # of the interval that must lie within a word for it to be s
 MIDDLE_SD_MM = 0.3  # of the iris' middle, by its fitted edge on turned heads
 SAME_MM = 1.3  # the same light's places in two eyes lie closer: eyes differ in their axes
 STRAY_SHARE = 0.1  # a weaker highlight that the other eye lacks while it shows others is no light
+# Blur at the eye beyond which a highlight is as much blur as light: it may be a lid's edge. Of 17
+# rendered heads blurred by more, one in four shows a light where none stands.
+BLURRED_MM = 0.75
 RIM_SHARE = 0.97  # of the radius: highlights seen farther out are told as there, with a wide spread
 AT_LENS_DEG = 8.0  # an interval that reaches down to here says no direction
 NEAR_LENS_DEG = 30.0  # and one that ends below here says "close to the lens"
@@ -106,7 +109,8 @@ def lights_of(face: FaceReading, *, shape: EyeShape = HUMAN_EYE) -> tuple[LightS
     Returns
     -------
     tuple of LightSource
-        Empty where no highlight was read: that is "cannot tell", not "no light". The clock is the
+        Empty where no highlight was read, or the eye is too blurred for it to be one: that is
+        "cannot tell", not "no light". The clock is the
         side on which the light stands around the lens; it means nothing where `off_axis_deg`
         reaches down to 0.
 
@@ -125,7 +129,7 @@ def lights_of(face: FaceReading, *, shape: EyeShape = HUMAN_EYE) -> tuple[LightS
     other = face.eyes[1] if counting is face.eyes[0] else face.eyes[0]
     if not counting.catchlights:
         counting, other = other, counting
-    if not counting.catchlights:
+    if not counting.catchlights or _blurred(counting, face):
         return ()
     gaze = gaze_of(face.face)
     placed = [_placed(face, counting, light, gaze, shape) for light in counting.catchlights]
@@ -140,6 +144,11 @@ def lights_of(face: FaceReading, *, shape: EyeShape = HUMAN_EYE) -> tuple[LightS
     total = sum(place.light.share for place in kept)
     sources = [_source(place, face.face.mm_per_px, shape, total) for place in kept]
     return tuple(sorted(sources, key=lambda source: -source.share))
+
+
+def _blurred(eye: EyeReading, face: FaceReading) -> bool:
+    size = eye.blur.size_px
+    return size is not None and size.value * face.face.mm_per_px.value > BLURRED_MM
 
 
 def _placed(

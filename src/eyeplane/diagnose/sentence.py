@@ -8,6 +8,7 @@ from eyeplane.diagnose.facts import Facts
 from eyeplane.diagnose.offset import SIDE_UNKNOWN
 from eyeplane.records import Cause
 
+HIDDEN = "No blur shows there, but a little may hide."
 WIDE = 1.5  # an interval whose ends differ by more than this factor is said as two numbers
 
 
@@ -52,8 +53,7 @@ def _eyes(facts: Facts) -> str:
     if facts.sitters == 1:
         plural = facts.closed[0].startswith("both")
         return f"{names} {'are' if plural else 'is'} closed, a blink."
-    plural = len(facts.closed) > 1
-    return f"{names} {'have' if plural else 'has'} closed eyes, a blink."
+    return f"{names} {'blink' if len(facts.closed) > 1 else 'blinks'}."
 
 
 def _more_frames(facts: Facts) -> str:
@@ -85,8 +85,8 @@ def _promised(facts: Facts, promised_cm: float) -> str:
         opening = "Should hold" if reach.value >= promised_cm else "May not hold"
         return f"{opening} the {goal} print: {_with_article(_subject(facts))} {_range(facts, 1.0)}."
     if facts.sitters == 1:
-        return f"Does not hold the {goal} print: {_at_most(facts)}."
-    face = f"{_subject(facts)} {_verb(facts)} {_at_most(facts)}"
+        return f"Does not hold the {goal} print: {_with_article(_subject(facts))} {_range(facts)}."
+    face = f"{_subject(facts)} {_range(facts)}"
     if facts.untold:
         return f"Does not hold the {goal} print: {face}."
     return f"{_how_many(facts)} the {goal} print; {face}."
@@ -130,18 +130,14 @@ def _with_article(subject: str) -> str:
     return f"the {subject}" if subject.startswith("near eye") else subject
 
 
-def _at_most(facts: Facts) -> str:
-    value = 0.0 if facts.reach_cm is None else facts.reach_cm.value
-    said = words.cm(value)
-    return said if said.startswith("under") else f"{said} at most"
-
-
 def _range(facts: Facts, wide: float = WIDE) -> str:
     """Return the reach with its verb, as two numbers where the interval is wide."""
     reach, verb = facts.reach_cm, _verb(facts)
     if reach is None:
         return f"{verb} what cannot be told"
     low, high = words.whole_reach_cm(reach.low), words.whole_reach_cm(reach.high)
+    if low < 1 <= high:
+        return f"{verb} {high}{words.THIN}cm at most"
     if reach.high > wide * reach.low and low != high:
         return f"{verb} {low} to {high}{words.THIN}cm"
     return f"{verb} {words.cm(reach.value)}"
@@ -155,10 +151,11 @@ def _others_untold(facts: Facts) -> str:
 
 
 def _it(facts: Facts) -> str:
-    """Return the eye as a later sentence names it."""
+    """Return the eye as a later sentence names it: what came before named it or its face."""
     if facts.sitters > 1:
         return "its near eye"
-    return "it" if facts.print_cm is None else _with_article(facts.who)
+    surely = facts.reach_cm is not None and facts.reach_cm.low >= (facts.print_cm or math.inf)
+    return _with_article(facts.who) if surely or facts.eye_shut else "it"
 
 
 def _why_focus(facts: Facts) -> str:
@@ -177,7 +174,7 @@ def _why_focus(facts: Facts) -> str:
 
 def _why_depth(facts: Facts) -> str:
     if facts.others:
-        return f"The depth of field holds {_sharp_others(facts)}, but does not reach this one."
+        return f"The depth of field does not reach it: {_sharp_others(facts)} sharper."
     if facts.far_reach_cm is None:
         return ""
     apart = "" if facts.far_depth_mm is None else f", {words.mm(facts.far_depth_mm)} farther back,"
@@ -185,10 +182,10 @@ def _why_depth(facts: Facts) -> str:
 
 
 def _sharp_others(facts: Facts) -> str:
-    """Return the sharp faces: by name if it is one, else how many."""
+    """Return the sharp faces with the verb: by name if it is one, else how many."""
     if len(facts.others) == 1:
-        return facts.others[0]
-    return f"{words.count_word(len(facts.others))} faces"
+        return f"{facts.others[0]} is"
+    return f"{words.count_word(len(facts.others))} faces are"
 
 
 def _for(facts: Facts) -> str:
@@ -244,22 +241,27 @@ def _why_glass(facts: Facts) -> str:
 
 
 def _why_pixels(facts: Facts) -> str:
-    del facts
+    if _wide(facts):
+        return HIDDEN
     return "It is as sharp as these pixels can show."
 
 
 def _why_none(facts: Facts) -> str:
     if facts.print_cm is not None:
         return _why_depth(facts) if facts.far_reach_cm is not None else ""
+    return HIDDEN if _wide(facts) or facts.doubt else "Focus is right."
+
+
+def _wide(facts: Facts) -> bool:
     reach = facts.reach_cm
-    if reach is not None and reach.high > WIDE * reach.low:
-        return "No blur shows there, but a little may hide."
-    return "Focus is right."
+    return reach is not None and reach.high > WIDE * reach.low
 
 
 def _why_untold(facts: Facts) -> str:
     if facts.undecided == "texture":
         return "Too little texture there to say it closer."
+    if facts.undecided and facts.doubt is False:
+        return HIDDEN
     if facts.undecided:
         return f"Whether {facts.undecided} softens it cannot be told."
     return "What softens it cannot be told."
@@ -322,8 +324,12 @@ def _advice_glass(facts: Facts) -> str:
 
 
 def _advice_pixels(facts: Facts) -> str:
-    value = 0.0 if facts.reach_cm is None else facts.reach_cm.value
-    return f"Promise {words.cm(value)} at most."
+    """Return what can be promised for sure: the reach's low end."""
+    low = 0.0 if facts.reach_cm is None else facts.reach_cm.low
+    if words.whole_reach_cm(low) < 1:
+        return "Promise no print of this frame."
+    more = "" if _wide(facts) else "; only more pixels would hold more"
+    return f"Promise {words.cm(low)} at most{more}."
 
 
 def _nothing(facts: Facts) -> str:

@@ -1,18 +1,18 @@
-"""Which cause costs most frames, and which costs most reach."""
+"""How much reach the commonest cause costs, and which cost most in all."""
 
 from collections.abc import Sequence
 
 import numpy as np
 
-from eyeplane.diagnose.words import THIN, print_cm
+from eyeplane.diagnose.words import THIN
 from eyeplane.records import Cause, FrameAnswer, Habit, Measured, SittingFrame
 from eyeplane.sitting import say
-from eyeplane.sitting.blinks import effective_weights
 from eyeplane.sitting.bursts import holds_goal
 from eyeplane.sitting.lines import NAMES, short_cause
 from eyeplane.sitting.mixed import fit_mixed
 
 FEWEST = 3  # frames of a cause; fewer repeat nothing; no source
+WIDEST = 1.0  # interval of a mean loss over the loss, beyond which it says nothing; no source
 READING_CM = 0.5  # error of one frame's loss that is always there: reach is told in whole cm
 
 
@@ -43,7 +43,7 @@ def lost_cm(answer: FrameAnswer) -> float | None:
 
 
 def cost(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]:
-    """Return which cause costs most frames, and which most reach where that is another.
+    """Return how much reach the commonest cause costs, and which costs most where that is another.
 
     Parameters
     ----------
@@ -55,7 +55,8 @@ def cost(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]
     Returns
     -------
     tuple of Habit
-        One of kind "cost", or none where no cause spoils three frames.
+        One of kind "cost", or none where no cause spoils three frames, or the mean loss is not
+        known within its own size. How many frames fall short by each cause is told elsewhere.
     """
     shown = [frame for frame in frames if frame.burst is not None]
     groups: dict[Cause, list[SittingFrame]] = {}
@@ -66,17 +67,25 @@ def cost(frames: Sequence[SittingFrame], *, goal_cm: float) -> tuple[Habit, ...]
     named = {cause: group for cause, group in groups.items() if len(group) >= FEWEST}
     if not named:
         return ()
+    losses = {c: loss for c, group in named.items() if (loss := _known(mean_loss(group)))}
     most = max(named, key=lambda cause: len(named[cause]))
-    losses = {cause: mean_loss(group) for cause, group in named.items()}
-    print_words = print_cm(goal_cm)
-    text = f"{_most_frames(shown, most, named[most], print_words)}{_reach_of(losses[most])}."
-    totals = {c: one.value * len(named[c]) for c, one in losses.items() if one is not None}
-    if totals:
-        dearest = max(totals, key=lambda cause: totals[cause])
-        loss = losses[dearest]
-        if dearest != most and loss is not None:
-            text += f" {_name(dearest)} {_costs(dearest)} most reach{_reach_of(loss)}."
+    if most not in losses:
+        return ()
+    text = f"{_name(most)} {_costs(most)} {_loss(losses[most], named[most])}."
+    dearest = max(losses, key=lambda cause: losses[cause].value * len(named[cause]))
+    if dearest != most:
+        text += (
+            f" {_name(dearest)} {_costs(dearest)} more in all:"
+            f" {_loss(losses[dearest], named[dearest])}."
+        )
     return (Habit(kind="cost", text=text, advice="", frames=len(named[most])),)
+
+
+def _known(loss: Measured | None) -> Measured | None:
+    """Return a loss that is known within its own size; others say nothing."""
+    if loss is None or loss.value <= 0 or loss.high - loss.low > WIDEST * loss.value:
+        return None
+    return loss
 
 
 def mean_loss(group: Sequence[SittingFrame]) -> Measured | None:
@@ -105,19 +114,6 @@ def mean_loss(group: Sequence[SittingFrame]) -> Measured | None:
     return Measured(value=value, low=max(mean.low, 0.0), high=max(mean.high, value))
 
 
-def _most_frames(
-    shown: Sequence[SittingFrame], cause: Cause, group: Sequence[SittingFrame], print_words: str
-) -> str:
-    own = {id(frame) for frame in group}
-    weight = effective_weights([frame.burst or 0 for frame in shown])
-    marks = np.array([id(frame) in own for frame in shown], dtype=float)
-    low, high = say.share_between(float(weight @ marks), float(weight.sum()))
-    return (
-        f"{_name(cause)} {_costs(cause)} most frames: {say.of_frames(len(group), len(shown))} "
-        f"({say.percent(low, high)}) fall short of {print_words}"
-    )
-
-
 def _costs(cause: Cause) -> str:
     return "cost" if cause == "pixels" else "costs"
 
@@ -127,10 +123,11 @@ def _name(cause: Cause) -> str:
     return f"{name[:1].upper()}{name[1:]}"
 
 
-def _reach_of(loss: Measured | None) -> str:
-    if loss is None:
-        return ""
-    return f", on average {_whole_cm(loss.value)} of reach ({say.between(loss, _whole_cm)}) in each"
+def _loss(loss: Measured, group: Sequence[SittingFrame]) -> str:
+    return (
+        f"{_whole_cm(loss.value)} of reach ({say.between(loss, _whole_cm)})"
+        f" on average in each of {say.frames(len(group))}"
+    )
 
 
 def _whole_cm(value_cm: float) -> str:

@@ -150,7 +150,8 @@ def four_lines(
     Notes
     -----
     The last line names the best of `changes`; beside it, what would come of no missed focus or of
-    clean glass at most, where that is more and no setting brings it. Without a change of settings
+    clean glass at most, where that is more and no setting brings it; before it, if that is the
+    commonest cause. Without a change of settings
     that helps, it names the part of the budget whose loss costs most frames.
     """
     if not tally.frames:
@@ -200,6 +201,8 @@ def _commonest(causes: Sequence[CauseCount], short: int) -> str:
     most = [NAMES[count.cause] for count in named if count.frames == named[0].frames]
     each = " each" if len(most) > 1 else ""
     causes_words = most[0] if len(most) == 1 else f"{', '.join(most[:-1])} and {most[-1]}"
+    if short == 1 and named:
+        return f"The one that falls short does so by {causes_words}."
     line = f"Where they fall short the commonest cause is {causes_words}: "
     if len(most) > 1:
         line = f"Where they fall short the commonest causes are {causes_words}: "
@@ -235,8 +238,14 @@ def _change(tally: Tally, causes: Sequence[CauseCount], changes: Sequence[Change
     remedy, after = _remedy(tally, causes)
     if changes:
         line = change_words(changes[0], frames=len(tally.frames), goal_cm=tally.goal_cm)
-        more = after > round(changes[0].expected.value) and remedy in NO_SETTING
-        return f"{line} {NO_SETTING[remedy]}: {after} at most." if more else line
+        if after <= round(changes[0].expected.value) or remedy not in NO_SETTING:
+            return line
+        parts = next(parts for parts, name in REMEDIES if name == remedy)
+        named = [count.cause for count in causes if count.cause != "cannot tell"]
+        if named and named[0] in parts:
+            count, now = _of(after, len(tally.frames)), tally.holding
+            return f"{remedy}: up to {count} would hold instead of {now}. {line}"
+        return f"{line} {NO_SETTING[remedy]}: {after} at most."
     before = tally.holding
     if after == before:
         return "No single change would bring a further frame to this print."

@@ -172,7 +172,7 @@ def _setting(time_s: float) -> str:
 
 
 def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Sequence[Speed]) -> str:
-    """Return how many frames were lost at each shutter time, slowest first."""
+    """Return how many frames were lost at each shutter time that lost any, slowest first."""
     gone = {one.number for one in lost}
     times: dict[float, list[bool]] = {}
     for one in speeds:
@@ -182,12 +182,14 @@ def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Seque
     for time_s, marks in times.items():
         _, bad, every = counts.get(shutter(time_s), (time_s, 0, 0))
         counts[shutter(time_s)] = (time_s, bad + sum(marks), every + len(marks))
-    most = sorted(counts.items(), key=lambda item: -item[1][2])[:SHOWN]
+    losing = [item for item in counts.items() if item[1][1]]
+    most = sorted(losing, key=lambda item: (-item[1][1], -item[1][0]))[:SHOWN]
     most.sort(key=lambda item: -item[1][0])
     parts = [f"{bad} of {every} at {name}" for name, (_, bad, every) in most]
     rest = sum(every for _, _, every in counts.values()) - sum(c[2] for _, c in most)
     bad_rest = len(gone) - sum(c[1] for _, c in most)
-    return ", ".join(parts) + (f", {bad_rest} of {rest} at other times" if rest else "")
+    others = f", {bad_rest or 'none'} of {rest} at other times" if rest else ""
+    return ", ".join(parts) + others
 
 
 def _advice(owner: Mover | None, target: float | None) -> str:
