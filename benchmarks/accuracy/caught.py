@@ -194,7 +194,7 @@ def placed_in(reading: FrameReading, frame: dict[str, Any], print_cm: float) -> 
 def main(arguments: Sequence[str]) -> None:
     """Print the figures."""
     every = int(arguments[0]) if arguments else 1
-    print(platform.platform(), platform.python_version(), "rendered heads, every", every)
+    print(platform.machine(), "Python", platform.python_version(), "rendered heads, every", every)
     said = list(said_of([*frames("single", every), *frames("full")]))
     soft = [s for s in said if s.soft]
     told = [s for s in said if s.text]

@@ -17,7 +17,14 @@ import numpy as np
 
 from eyeplane.diagnose import answer_frame
 from eyeplane.measure import measure_frame
-from eyeplane.records import FaceAnswer, FaceReading, FrameReading, MeasureSettings, Viewing
+from eyeplane.records import (
+    FaceAnswer,
+    FaceReading,
+    FrameReading,
+    Measured,
+    MeasureSettings,
+    Viewing,
+)
 
 DATA = (
     Path(os.environ.get("EYEPLANE_TEST_DATA", Path(__file__).parents[3] / "shared" / "data"))
@@ -49,10 +56,15 @@ class Head:
         return float(np.hypot(*np.subtract(eye.iris_px, self.truth["near_iris_px"])))
 
     @property
+    def near_size_px(self) -> Measured | None:
+        """Return the size measured at the true near eye, with its interval."""
+        side = min(("left", "right"), key=self._distance)
+        return next(e for e in self.reading.eyes if e.side == side).blur.size_px
+
+    @property
     def near_blur_px(self) -> float | None:
         """Return the size measured at the true near eye."""
-        side = min(("left", "right"), key=self._distance)
-        size = next(e for e in self.reading.eyes if e.side == side).blur.size_px
+        size = self.near_size_px
         return None if size is None else size.value
 
 
@@ -106,7 +118,7 @@ def line(name: str, values: list[float], *, unit: str = "") -> str:
 def main() -> None:
     """Print the table."""
     every = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    print(platform.platform(), platform.python_version(), "rendered heads, every", every)
+    print(platform.machine(), "Python", platform.python_version(), "rendered heads, every", every)
     work = jobs(every)
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         heads = [h for found in pool.map(measured, work) for h in found]

@@ -24,7 +24,7 @@ SLOPE = np.gradient(LINEAR)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
-    """One degraded window and what was done to it; kind "sharp", "disc" or "line"."""
+    """One degraded window and what was done to it; kind "sharp", "disc", "line" or "mixed"."""
 
     source: str
     kind: str
@@ -33,6 +33,7 @@ class Case:
     window: LumaWindow
     quantization: Array
     noise: Noise
+    disc_px: float = 0.0  # beside the line of a "mixed" case
 
 
 def disc_kernel(diameter_px: float, *, finer: int = 9) -> Array:
@@ -121,10 +122,16 @@ def degraded(
     side_px: int,
     camera: bool = False,
 ) -> Case:
-    """Return a case: glass of 0.4 to 0.7 px, asked (kind, size, angle), noise, sRGB, JPEG 90."""
+    """Return a case: glass of 0.4 to 0.7 px, asked (kind, size, angle), noise, sRGB, JPEG 90.
+
+    A "mixed" case gets a disc of 2 to 6 px beside its line.
+    """
     kind, size_px, angle_deg = asked
+    disc_px = float(rng.uniform(2.0, 6.0)) if kind == "mixed" else 0.0
     glass = cv2.GaussianBlur(linear.astype(float), (0, 0), rng.uniform(0.4, 0.7))
     drawn = blurred(np.asarray(glass, float), kind, size_px, angle_deg)
+    if disc_px > 0:
+        drawn = blurred(drawn, "disc", disc_px)
     edge = (drawn.shape[0] - side_px) // 2
     drawn = drawn[edge : edge + side_px, edge : edge + side_px]
     noisy, noise = exposed(drawn, math.exp(rng.uniform(math.log(10), math.log(100))), rng)
@@ -138,4 +145,5 @@ def degraded(
         window=window,
         quantization=table,
         noise=noise,
+        disc_px=disc_px,
     )

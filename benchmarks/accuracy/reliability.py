@@ -144,7 +144,7 @@ def show(name: str, heads: Sequence[Stated]) -> None:
 def main() -> None:
     """Print reliability with the settings, without them, and by halves."""
     every = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    print(platform.platform(), platform.python_version(), "rendered heads, every", every)
+    print(platform.machine(), "Python", platform.python_version(), "rendered heads, every", every)
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         heads = [h for found in pool.map(joined, jobs(every)) for h in found]
     both = told(stated(h) for h in heads)

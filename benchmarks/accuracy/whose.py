@@ -208,7 +208,13 @@ def report(found: Sequence[Told]) -> None:
 def main() -> None:
     """Print the tables."""
     each = int(sys.argv[1]) if len(sys.argv) > 1 else 1
-    print(platform.platform(), platform.python_version(), each, "frames of each truth a scene")
+    print(
+        platform.machine(),
+        "Python",
+        platform.python_version(),
+        each,
+        "frames of each truth a scene",
+    )
     report(all_told(RENDERED.parent, each=each))
 
 

@@ -33,11 +33,8 @@ from eyeplane.records import (
     FrameAnswer,
     FrameReading,
     Learned,
-    Measured,
     Viewing,
 )
-
-GROUP_WIDEST_SHARE = 1.5  # a place in the group with a wider interval, over itself, is no offset
 
 
 def answer_frame(
@@ -75,7 +72,7 @@ def answer_frame(
         replace(
             _face(case, verdict, reading),
             findings=_findings(case, cases, (verdict[0], reading, known)),
-            **_standing(case, table.get(i)),
+            **_standing(table.get(i)),
         )
         for i, (case, verdict) in enumerate(zip(cases, verdicts, strict=True))
     )
@@ -122,22 +119,16 @@ def _frame_findings(cases: tuple[FaceCase, ...], reading: FrameReading) -> tuple
     )
 
 
-def _standing(case: FaceCase, row: GroupFace | None) -> dict[str, Any]:
-    """Return what a group's table says of one face; where it stands if its own cone cannot tell."""
+def _standing(row: GroupFace | None) -> dict[str, Any]:
+    """Return what a group's table says of one face."""
     if row is None:
         return {}
-    said: dict[str, Any] = {"name": row.name, "inside": row.inside, "stop": row.stop}
-    said["behind_mm"] = row.behind_mm
-    behind = row.behind_mm
-    if row.name and not case.offset.side and behind is not None:
-        sure = behind.low > 0 or behind.high < 0
-        width = behind.high - behind.low
-        if sure and width <= GROUP_WIDEST_SHARE * abs(behind.value):
-            said |= {
-                "offset_mm": Measured(value=-behind.value, low=-behind.high, high=-behind.low),
-                "offset_why": "",
-            }
-    return said
+    return {
+        "name": row.name,
+        "inside": row.inside,
+        "behind_mm": row.behind_mm,
+        "stop": row.stop,
+    }
 
 
 def _empty(reading: FrameReading) -> FrameAnswer:

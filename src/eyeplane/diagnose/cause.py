@@ -39,6 +39,7 @@ CALLED = 0.8  # chance from which a cause is named
 WHOSE_LEAST = 1.0
 WHOSE_CLEAR = math.log(12.0)  # and these are clear, however unusual the motion
 SMALL_COST = 0.1  # a part costing less of the reach than this is not worth a word
+PIXELS_SHARE = 0.8  # of the reach without blur: from here on pixels are what is short
 UNSURE_SHARE = 0.4  # a low end below this share of the value makes "sharp" a guess
 NOTHING_LEARNED = Learned()
 
@@ -185,7 +186,8 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
     if not case.reach_cm or case.reach_cm.low < UNSURE_SHARE * reach:
         return "cannot tell"
     if case.view.print_cm is not None:
-        return "pixels"
+        # What a little blur may cost is no fault of the pixels.
+        return "pixels" if reach >= PIXELS_SHARE * case.reach_without_blur_cm else "cannot tell"
     return "depth" if far_eye_soft(case) else "none"
 
 

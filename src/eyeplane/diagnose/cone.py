@@ -16,13 +16,13 @@ FloatArray = NDArray[np.float64]
 # Blur is compared as log(diameter + SOFT_PX): below half a pixel blurred and sharp look alike.
 SOFT_PX = 0.5
 STUDENT_NU = 4  # degrees of freedom of the errors: one place in ten may be badly off
-LOG_SD_FLOOR = 0.12  # no blur size is trusted better than this (measuring.md: 4 % to 10 % median)
+LOG_SD_FLOOR = 0.10  # no blur size is trusted better than this: medians of 3 % to 10 %, by size
 # Of log(diameter + SOFT_PX): how much softer skin looks than it is blurred (nose tips and lips of
 # rendered heads in focus read 1.3 to 2 px).
 SKIN_LOG_SD = 0.45
 # Blur that no plane explains (glass, demosaicking): diameters in px and how probable beforehand.
 # Below zero: blur that the measuring took for the capture's own and left out, in every place alike
-# (a spread of 0.25 px², 0.1 more than it expects, hides a disc of 2 px).
+# (a spread of 0.25 px² hides a disc of 2 px).
 FLOOR_PX = np.array([-2.0, -1.2, 0.0, 1.0, 2.0, 4.5, 8.0, 16.0])
 FLOOR_PRIOR = np.array([0.7, 1.0, 1.0, 1.0, 0.7, 0.03, 0.03, 0.03])
 GLASS_FLOOR_PX = 4.0  # a floor beyond this is not the lens's daily softness

@@ -113,7 +113,7 @@ def whose_ratio(case: FaceCase, group: Sequence[FaceCase], reading: FrameReading
     Returns
     -------
     float
-        Natural logarithm of the likelihood ratio, within ± ln 20; 0 without a line or where
+        Natural logarithm of the likelihood ratio, within ± ln 60; 0 without a line or where
         nothing tells.
     """
     if case.motion is None:

@@ -1,5 +1,7 @@
 """The one thing to change, in the camera's own numbers."""
 
+from dataclasses import replace
+
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.cause import WAVELENGTH_UM
 from eyeplane.diagnose.reach import holds
@@ -71,7 +73,7 @@ def holding_time_s(case: FaceCase, reading: FrameReading) -> float | None:
         time = 1.0 / part
         if time * STEP > used:
             continue
-        spread = PointSpread(line_px=line * time / used)
+        spread = replace(case.spread, line_px=line * time / used)
         if holds(spread, case.noise, case.view, case.goal_cm):
             return time
     return None
@@ -93,7 +95,7 @@ def holding_factor(case: FaceCase) -> int | None:
     if case.spread.line_px <= 0:
         return None
     for factor in (2, 4, 8, 16, 32, 64):
-        spread = PointSpread(line_px=case.spread.line_px / factor)
+        spread = replace(case.spread, line_px=case.spread.line_px / factor)
         if holds(spread, case.noise, case.view, case.goal_cm):
             return factor
     return None

@@ -39,8 +39,8 @@ MOTION_PLACES = 8  # and how many, unless those two say clearly that nothing mov
 MOTION_DEPTH_MM = 40.0  # places farther off than this may be out of focus beside a line
 # Of the iris: more blur than this may hide an open eye; a trial with 9 px on irises of 26 px.
 LIDS_HIDDEN_SHARE = 0.25
-# Places whose colours are read: those with the most detail of a face, at the most depths.
-COLOURED = frozenset({"near lashes", "far lashes", "near brow", "near corner", "near ear"})
+# Places whose colours are read besides the eyes': those with most detail, at other depths.
+COLOURED = frozenset({"near brow", "near ear"})
 # Log-likelihood of the best line over the best disc above which a face may have moved: on rendered
 # heads motion of 4 px and more gives 9 and more, a face that kept still seldom over 3.
 STILL_GAIN = 4.0

@@ -24,6 +24,7 @@ LENGTH_RANGES_PX = (0.0, 6.0, 14.0, math.inf)  # each sends its best coarse line
 BESIDE_PX = (1.5, 2.5, 3.5, 5.0, 7.0, 10.0)  # discs tried beside a line
 BESIDE_GAIN = 2.0  # log-likelihood that a disc beside must gain: one more number to choose
 MIXED_PX = 5.0  # shorter lines beside a disc are the disc's own error
+LEAST_SHARE = 0.7  # of that: a disc beside may lengthen a line found without it by as much
 RIVAL_LOG = 6.0  # lines this near to the best are tried with a disc beside as well
 BESIDE_SHARE = 1.5  # a disc this many times the line's length hides its direction
 HIDDEN_GAIN = 20.0  # log-likelihood that a line between the coarse ones may gain on them
@@ -87,7 +88,8 @@ def best_line(
     ranked = sorted(((float(profile([(x, a, 0.0)])[0]), x, a) for _, x, a in found), reverse=True)
     likely = [line[1:] for line in ranked if line[0] > ranked[0][0] - RIVAL_LOG]
     plain = [_alone(profile, *line) for line in likely]
-    mixed = [m for m in (_with_disc(profile, *k) for k in likely) if m.length_px.value >= MIXED_PX]
+    tried = [_with_disc(profile, *line) for line in likely if line[0] >= LEAST_SHARE * MIXED_PX]
+    mixed = [line for line in tried if line.length_px.value >= MIXED_PX]
     return max((*plain, *mixed), key=lambda line: line.log)
 
 

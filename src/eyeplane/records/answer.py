@@ -28,7 +28,6 @@ FindingKind = Literal[
     "noise",
     "closed",
     "glasses",
-    "colour",
     "veil",
 ]
 
@@ -40,7 +39,7 @@ class CauseChance:
     Attributes
     ----------
     cause : str
-        One of the causes, or "focus in front" and the like where a side is told apart.
+        One of the causes.
     prior : float
         Probability by shutter, aperture, focal length, distance, flash and what was learned, 0..1.
     evidence : float
