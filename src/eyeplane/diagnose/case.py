@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.diagnose.colour import kit_name, side_evidence
+from eyeplane.diagnose.beyond import beyond_evidence
+from eyeplane.diagnose.colour import kit_colour, side_evidence
 from eyeplane.diagnose.lens import Lens, lens_of
 from eyeplane.diagnose.motion import Motion, motion_of
 from eyeplane.diagnose.offset import OffsetCall, call_offset
@@ -205,21 +206,26 @@ def case_of(
         noise=0.0 if noise is None else max(noise.value, 0.0),
         reach_cm=reach_of(eye.blur, noise, view),
         lens=lens,
-        offset=call_offset(face, lens, why, _colour_evidence(face, reading, lens, learned)),
+        offset=call_offset(face, lens, why, _evidence(face, reading, lens, learned)),
         motion=motion_of(face),
     )
 
 
-def _colour_evidence(
+def _evidence(
     face: FaceReading, reading: FrameReading, lens: Lens | None, learned: Learned | None
 ) -> Callable[[NDArray[np.float64]], NDArray[np.float64]] | None:
-    """Return what the kit's longitudinal colour says of the offset, if both are known."""
-    name = kit_name(reading.exposure)
-    known = () if learned is None else learned.colours
-    colour = next((c for c in known if c.kit == name), None)
-    if lens is None or colour is None:
+    """Return what else than the face's cone tells of the offset, the lens being known."""
+    if lens is None:
         return None
-    return lambda offsets_mm: side_evidence(face, lens, colour, offsets_mm)
+    colour = None if learned is None else kit_colour(reading.exposure, learned)
+
+    def evidence(offsets_mm: NDArray[np.float64]) -> NDArray[np.float64]:
+        log = beyond_evidence(face, reading.background, lens, offsets_mm)
+        if colour is not None:
+            log = log + side_evidence(face, lens, colour, offsets_mm)
+        return log
+
+    return evidence
 
 
 def deciding_index(cases: tuple[FaceCase, ...]) -> int | None:

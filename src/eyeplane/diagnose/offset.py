@@ -142,7 +142,8 @@ def call_offset(
     lens_why : str
         What it does not tell.
     evidence : callable or None
-        What else tells of the offset, as `fit_focus` takes it.
+        What else tells of the offset, as `fit_focus` takes it: asked where the face leaves the
+        side open.
 
     Returns
     -------
@@ -155,10 +156,11 @@ def call_offset(
     places = cone_places(reading)
     if len(places) < FEWEST_PLACES:
         return _unknown("too few places on the face have texture")
-    fit = fit_focus(places, lens, pose=_pose_error(reading), evidence=evidence)
-    side = ""
-    if max(fit.behind, 1.0 - fit.behind) >= SIGN_CALLED:
-        side = "behind" if fit.behind > 0.5 else "in front of"
+    fit = fit_focus(places, lens, pose=_pose_error(reading))
+    if evidence is not None and not _side(fit):
+        # The face's own cone is the better measure of how far; what else tells, tells the side.
+        fit = fit_focus(places, lens, pose=_pose_error(reading), evidence=evidence)
+    side = _side(fit)
     size = fit.size_mm if lens is not None and _narrow(fit.size_mm) else None
     if lens is None:
         if side and _narrow(fit.size_mm):
@@ -176,6 +178,12 @@ def call_offset(
         size_mm=size,
         fit=fit,
     )
+
+
+def _side(fit: FocusFit) -> str:
+    if max(fit.behind, 1.0 - fit.behind) < SIGN_CALLED:
+        return ""
+    return "behind" if fit.behind > 0.5 else "in front of"
 
 
 def _unknown(why: str) -> OffsetCall:
