@@ -1,6 +1,7 @@
 """What hair, clothes and the background tell of the focus plane, their depths known only roughly.
 
-Sharp hair behind a soft eye puts the plane behind it; hair softer than the eye puts it in front.
+Sharp hair or a sharp background behind a soft eye puts the plane behind it; hair softer than the
+eye puts it in front.
 """
 
 from collections.abc import Sequence
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from eyeplane.diagnose.cone import LOG_SD_FLOOR, SOFT_PX, STUDENT_NU
 from eyeplane.diagnose.lens import Z90, Lens
-from eyeplane.records import FaceReading, Measured, ProbeReading
+from eyeplane.records import FaceReading, Measured, ProbeReading, counting_eye
 
 FloatArray = NDArray[np.float64]
 
@@ -65,7 +66,14 @@ def beyond_evidence(
         )
     far = np.geomspace(NEAREST_BACKGROUND_MM, FARTHEST_BACKGROUND_MM, DEPTH_NODES)
     depths = _Depths(depth_mm=far, weight=np.ones(DEPTH_NODES))
-    return total + _kind(background, depths, lens, offsets_mm)
+    return total + _kind(_sharper(background, face), depths, lens, offsets_mm)
+
+
+def _sharper(background: Sequence[ProbeReading], face: FaceReading) -> list[ProbeReading]:
+    """Return background places clearly sharper than the eye: soft ones are the usual thing."""
+    eye = counting_eye(face).blur.size_px
+    sized = ((p, p.blur.size_px) for p in background)
+    return [p for p, size in sized if size and eye is not None and size.high < eye.low]
 
 
 def _kind(
