@@ -43,7 +43,7 @@ def test_blink_in_a_group_names_who() -> None:
         for k, eyes in enumerate(((True, True), BOTH, (True, True)))
     ]
     answer = answer_frame(frame(*people), Viewing())
-    assert "second face from the left has closed eyes, a blink" in answer.sentence
+    assert "The second face from the left blinks." in answer.sentence
     assert answer.advice == "Take one more frame."
     assert answer.faces[1].cause == "none"
 

@@ -70,6 +70,15 @@ class _Run:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Half:
+    """A run of frames: medians and their variance, part by zone, and the light's median."""
+
+    middle: Array
+    variance: Array
+    light: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Pair:
     """Two runs of frames held against each other: change and its spread, part by zone."""
 
@@ -113,10 +122,15 @@ def find_step(veils: Sequence[Veil], places: Sequence[Mask]) -> Step | None:
     if count < 2 * LEAST_FRAMES:
         return None
     run = _run(veils)
+    halves: dict[tuple[int, int], _Half] = {}
     best: tuple[float, int, int, int, float] | None = None
     for at in range(LEAST_FRAMES, count - LEAST_FRAMES + 1):
         for width in _widths(at, count):
-            pair = _pair(run, slice(max(at - width, 0), at), slice(at, min(at + width, count)))
+            spans = (max(at - width, 0), at), (at, min(at + width, count))
+            for span in spans:  # what comes after one frame comes before a later one
+                if span not in halves:
+                    halves[span] = _half(run, *span)
+            pair = _pair(halves[spans[0]], halves[spans[1]])
             for number, place in enumerate(places):
                 found = _evidence(pair, place)
                 if found is None or (best is not None and found[0] <= best[0]):
@@ -165,21 +179,36 @@ def _widths(at: int, count: int) -> list[int]:
     return [w for n, w in enumerate(WINDOWS) if n == 0 or WINDOWS[n - 1] < most]
 
 
-def _pair(run: _Run, before: slice, after: slice) -> _Pair:
-    middles, spreads = [], []
-    for part in (before, after):
-        values = np.stack([p[part] for p in run.parts])
-        middle = np.median(values, axis=1)
-        away = np.median(np.abs(values - middle[:, None]), axis=1)
-        middles.append(middle)
-        # Variance of a median is pi/2 that of a mean; 1.4826 turns the deviation into sigma.
-        spreads.append(np.pi / 2 * (1.4826 * away) ** 2 / values.shape[1])
+def _median(values: Array) -> float:
+    """Return the median as numpy has it, without its checks, which cost more than the sorting."""
+    ordered = np.sort(values, axis=None)
+    count = len(ordered)
+    return float(ordered[(count - 1) // 2] + ordered[count // 2]) / 2
+
+
+def _medians(values: Array) -> Array:
+    """Return the medians over frames, [part, frame, zone] to [part, zone]."""
+    ordered = np.sort(values, axis=1)
+    count = ordered.shape[1]
+    return np.asarray((ordered[:, (count - 1) // 2] + ordered[:, count // 2]) / 2)
+
+
+def _half(run: _Run, start: int, stop: int) -> _Half:
+    values = np.stack([p[start:stop] for p in run.parts])
+    middle = _medians(values)
+    away = _medians(np.abs(values - middle[:, None]))
+    # Variance of a median is pi/2 that of a mean; 1.4826 turns the deviation into sigma.
+    variance = np.pi / 2 * (1.4826 * away) ** 2 / values.shape[1]
+    return _Half(middle, variance, _median(run.light[start:stop]))
+
+
+def _pair(before: _Half, after: _Half) -> _Pair:
     return _Pair(
-        middles[1] - middles[0],
-        np.sqrt(spreads[0] + spreads[1]) + SCENE_SD,
-        np.exp(middles[0][0]) - FLOOR,
-        np.exp(middles[0][1]) - FLOOR,
-        (np.exp(middles[1][1]) - FLOOR) * float(np.median(run.light[after])),
+        after.middle - before.middle,
+        np.sqrt(before.variance + after.variance) + SCENE_SD,
+        np.exp(before.middle[0]) - FLOOR,
+        np.exp(before.middle[1]) - FLOOR,
+        (np.exp(after.middle[1]) - FLOOR) * after.light,
     )
 
 
@@ -187,13 +216,13 @@ def _evidence(pair: _Pair, place: Mask) -> tuple[float, float] | None:
     """Return the evidence for a veil over a place and the light it adds, or None."""
     whole, rest = bool(place.all()), ~place
     # The frame's light moves with the veil itself: what is unveiled, or detail, tells its change.
-    common = float(np.median(pair.change[2] if whole else pair.change[1][rest]))
+    common = _median(pair.change[2] if whole else pair.change[1][rest])
     change = pair.change - common
     # What is scattered is missing in the picture: detail falls by its share.
-    lost = 0.0 if whole else float(np.clip(np.median(change[2:, place]), math.log(MOST_LOST), 0.0))
+    lost = 0.0 if whole else min(max(_median(change[2:, place]), math.log(MOST_LOST)), 0.0)
     left = pair.dark * math.exp(lost)
     risen = np.exp(np.log(pair.dark + FLOOR) + change[0]) - FLOOR - left
-    added = float(np.median(risen[place]))
+    added = _median(risen[place])
     if added < LEAST_ADDED or _clips(pair, change, place):
         return None
     if not _same_scene(change, place, lost, whole=whole):
@@ -204,7 +233,7 @@ def _evidence(pair: _Pair, place: Mask) -> tuple[float, float] | None:
     was = np.stack([pair.dark, pair.mean]) + FLOOR
     steps = np.concatenate([np.log(kept / was), np.full_like(kept, lost)])
     veil = _misfit(change - steps, np.hypot(pair.spread, ADDED_SD * steps))
-    lights = [float(np.median(change[n][place])) for n in (0, 2)]
+    lights = [_median(change[n][place]) for n in (0, 2)]
     other = np.minimum.reduce([_misfit(change - h, pair.spread) for h in (0.0, *lights)])
     gain = (other - veil)[place]
     if np.mean(gain > 0) < (AGREEING_WHOLE if whole else AGREEING):
@@ -215,24 +244,24 @@ def _evidence(pair: _Pair, place: Mask) -> tuple[float, float] | None:
 def _same_scene(change: Array, place: Mask, lost: float, *, whole: bool) -> bool:
     """Return whether detail stayed in the place, and darkness and detail elsewhere."""
     # Over deep shadows the veil's own edge is detail as well.
-    room = SAME_SCENE * max(1.0, float(np.median(change[0][place])) / DEEP_STEP)
-    if max(np.median(np.abs(change[n][place] - lost)) for n in (2, 3)) > room:
+    room = SAME_SCENE * max(1.0, _median(change[0][place]) / DEEP_STEP)
+    if max(_median(np.abs(change[n][place] - lost)) for n in (2, 3)) > room:
         return False
     if whole:
         return True
     rest = ~place
-    return bool(max(np.median(np.abs(change[n][rest])) for n in (0, 2)) <= SAME_SCENE)
+    return max(_median(np.abs(change[n][rest])) for n in (0, 2)) <= SAME_SCENE
 
 
 def _clips(pair: _Pair, change: Array, place: Mask) -> bool:
     """Return whether the place lost light or ran into white, where detail ends by itself."""
-    lost = np.median(change[1][place]) < -SAME_SCENE / 2
-    return bool(lost or np.median(pair.white[place]) > NEAR_WHITE)
+    lost = _median(change[1][place]) < -SAME_SCENE / 2
+    return lost or _median(pair.white[place]) > NEAR_WHITE
 
 
 def _uneven(risen: Array, added: float) -> float:
     """Return how far the added light departs from its median: a tone curve lifts by the shade."""
-    return float(np.median(np.abs(np.log(np.maximum(risen, 0.05 * added) / added))))
+    return _median(np.abs(np.log(np.maximum(risen, 0.05 * added) / added)))
 
 
 def _tone(detail: Array, mean: Array) -> float:
