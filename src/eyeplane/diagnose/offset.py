@@ -1,5 +1,6 @@
 """The offset of one face: which places enter the cone fit, and what may be said of its result."""
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -156,7 +157,7 @@ def call_offset(
     places = cone_places(reading)
     if len(places) < FEWEST_PLACES:
         return _unknown("too few places on the face have texture")
-    fit = fit_focus(places, lens, pose=_pose_error(reading))
+    fit = _own_fit(places, lens, _pose_error(reading))
     if evidence is not None and not _side(fit):
         # The face's own cone is the better measure of how far; what else tells, tells the side.
         fit = fit_focus(places, lens, pose=_pose_error(reading), evidence=evidence)
@@ -178,6 +179,13 @@ def call_offset(
         size_mm=size,
         fit=fit,
     )
+
+
+@functools.lru_cache(
+    maxsize=8192
+)  # a sitting is answered twice: before and after it taught something
+def _own_fit(places: tuple[ConePlace, ...], lens: Lens | None, pose: PoseError) -> FocusFit:
+    return fit_focus(places, lens, pose=pose)
 
 
 def _side(fit: FocusFit) -> str:
