@@ -181,8 +181,8 @@ def test_a_group_of_which_only_the_reach_is_told_lists_that_alone(
 
 def test_the_whole_sitting_is_told_before_its_frames(page: Page, source: str) -> None:
     for words in (
-        "2 of 13 hold 60\u202fcm with eyes open",
-        "fall short: focus 4, shake 2, cause not told 1",
+        "1 of those that hold is a near duplicate",
+        "What would help most",
         "Focus on the near iris",
         "6 (4–8) frames expected to hold 60\u202fcm instead of 2",
         "what else would help",

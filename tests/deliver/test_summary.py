@@ -6,7 +6,14 @@ from types import ModuleType
 import pytest
 from tests.deliver.told import CHANGES, HABITS, TALLY
 
-from eyeplane.deliver.summary import change_parts, habit_parts, summary_lines, tally_parts
+from eyeplane.deliver.summary import (
+    change_is_said,
+    change_parts,
+    habit_parts,
+    summary_lines,
+    tally_beside,
+    tally_parts,
+)
 from eyeplane.records import CauseCount, Change, Measured
 
 
@@ -78,3 +85,14 @@ def test_a_change_that_the_four_lines_name_is_not_said_again(builder: ModuleType
     sitting = builder.make_sitting()
     said = replace(sitting, lines=(*sitting.lines[:3], "Focus on the near iris: 6 of 11 frames."))
     assert not any(line.startswith("Most help") for line in summary_lines(said))
+    assert [part.text for part in change_parts(sitting)][1:] == [p.text for p in change_parts(said)]
+    assert change_is_said(said)
+    assert not change_is_said(sitting)
+
+
+def test_the_tally_leaves_out_what_is_drawn_or_said(builder: ModuleType) -> None:
+    sitting = builder.make_sitting()
+    assert sitting.tally.holding == sitting.holding
+    assert tally_beside(sitting)[0] == "1 of those that hold is a near duplicate"
+    assert not any(part.startswith("fall short") for part in tally_beside(sitting, causes=False))
+    assert tally_beside(builder.bare_sitting()) == ()

@@ -10,9 +10,10 @@ from eyeplane.deliver.kitline import KitLine, kit_lines
 from eyeplane.deliver.summary import (
     ChangePart,
     HabitPart,
+    change_is_said,
     change_parts,
     habit_parts,
-    tally_parts,
+    tally_beside,
 )
 from eyeplane.deliver.wording import count_words, whole_cm
 from eyeplane.records import Sitting, Viewing
@@ -34,6 +35,8 @@ class Page:
         The sitting as photographers count it.
     changes : tuple of ChangePart
         The one worth most first.
+    further : bool
+        Whether the change worth most stands in `lines` already.
     habits : tuple of HabitPart
         Most costly first.
     kits : tuple of KitLine
@@ -59,6 +62,7 @@ class Page:
     counts: str
     tally: tuple[str, ...]
     changes: tuple[ChangePart, ...]
+    further: bool
     habits: tuple[HabitPart, ...]
     kits: tuple[KitLine, ...]
     lit: bool
@@ -97,8 +101,9 @@ def page_of(sitting: Sitting, note: str = "") -> Page:
         note=note,
         lines=tuple(line for line in sitting.lines if line),
         counts=", ".join(parts),
-        tally=tally_parts(sitting.tally, goal_cm=sitting.goal_cm),
+        tally=tally_beside(sitting, causes=False),  # they are drawn below
         changes=change_parts(sitting),
+        further=change_is_said(sitting),
         habits=habit_parts(sitting.habits),
         kits=kit_lines(sitting.kits),
         lit=any(face.lights for frame in sitting.frames for face in frame.answer.faces),

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from eyeplane.deliver.wording import THIN, capital, count_words, rounded, whole_cm
 from eyeplane.records import Change, Habit, Sitting, SittingTally
@@ -69,6 +69,29 @@ def tally_parts(tally: SittingTally | None, *, goal_cm: float) -> tuple[str, ...
     return tuple(part for part in said if part)
 
 
+def tally_beside(sitting: Sitting, *, causes: bool = True) -> tuple[str, ...]:
+    """Return the tally without what stands beside it already.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        Measured and answered.
+    causes : bool
+        Whether to tell why frames fall short.
+
+    Returns
+    -------
+    tuple of str
+        Without how many hold, where the first of the four lines has said the same number.
+    """
+    counted = sitting.tally
+    if counted is None:
+        return ()
+    told = counted if causes else replace(counted, soft=())
+    parts = tally_parts(told, goal_cm=sitting.goal_cm)
+    return parts[1:] if counted.holding == sitting.holding else parts
+
+
 def _duplicates(count: int) -> str:
     if not count:
         return ""
@@ -87,12 +110,29 @@ def change_parts(sitting: Sitting) -> tuple[ChangePart, ...]:
     Returns
     -------
     tuple of ChangePart
-        The one worth most first.
+        The one worth most first; without the one that the last of the four lines names.
     """
-    return tuple(
+    parts = (
         ChangePart(text=capital(change.text), brings=_brings(change, sitting.goal_cm))
         for change in sitting.changes
     )
+    return tuple(part for part in parts if part.text not in sitting.lines[3])
+
+
+def change_is_said(sitting: Sitting) -> bool:
+    """Return whether the last of the four lines names the change worth most.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        Measured and answered.
+
+    Returns
+    -------
+    bool
+        False also without any change.
+    """
+    return any(capital(change.text) in sitting.lines[3] for change in sitting.changes[:1])
 
 
 def _brings(change: Change, goal_cm: float) -> str:
@@ -141,14 +181,12 @@ def summary_lines(sitting: Sitting, *, habits: int = 3) -> tuple[str, ...]:
         The tally without what the four lines say, the best change unless they name it, and what
         repeats with its advice; empty where nothing is known.
     """
-    tally = tally_parts(sitting.tally, goal_cm=sitting.goal_cm)
-    if tally and sitting.tally is not None and sitting.tally.holding == sitting.holding:
-        tally = tally[1:]  # the first of the four lines has said it
+    tally = tally_beside(sitting)
     lines = [capital(" · ".join(tally))] if tally else []
     lines += [
         f"Most help: {part.text}. {part.brings}."
         for part in change_parts(sitting)[:1]
-        if part.text not in sitting.lines[3]  # mostly it is the last of the four lines already
+        if not change_is_said(sitting)
     ]
     lines += [
         " ".join(["It repeats:", part.text, part.advice]).rstrip()

@@ -108,11 +108,19 @@ def group_table(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Group
                 index=i,
                 name=words.which_face(place, len(placed)) if len(placed) > 1 else "",
                 inside=inside[place],
-                behind_mm=standing.behind_mm if located and standing is not None else None,
+                behind_mm=_told_behind(cases[i], standing) if located else None,
                 stop=stop_as_focused([(cases[i], size.value)], reading) if out and size else None,
             )
         )
     return tuple(table)
+
+
+def _told_behind(case: FaceCase, standing: Standing | None) -> Measured | None:
+    """Return where a face stands, unless its interval is as deep as the camera is far."""
+    if standing is None or case.lens is None:
+        return None
+    behind = standing.behind_mm
+    return behind if behind.high - behind.low <= case.lens.distance_mm.value else None
 
 
 def _middle(case: FaceCase) -> float:
@@ -266,6 +274,9 @@ def _out(out: Sequence[GroupFace], table: Sequence[GroupFace]) -> str:
     middle = sum(abs(m.value) for m in told) / len(told)
     ends = [abs(end) for m in told for end in (m.low, m.high)]
     span = f"{words.mm(min(ends))} to {words.mm(max(ends))}"
+    number, _, unit = words.mm(min(ends)).rpartition(words.THIN)
+    if span.endswith(words.THIN + unit):
+        span = f"{number} to {words.mm(max(ends))}"
     return f"{names}, {words.mm(middle)} ({span}) {side} the focus plane"
 
 
