@@ -46,9 +46,10 @@ def test_sharp_hair_puts_the_plane_behind_the_eye(offset_mm: float) -> None:
 
 
 @pytest.mark.parametrize("offset_mm", [-25.0, -40.0, -60.0])
-def test_softer_hair_puts_it_in_front(offset_mm: float) -> None:
+def test_softer_hair_says_little(offset_mm: float) -> None:
+    # Hair may be smooth, and cloth plain: a fact of the trade.
     log = beyond_evidence(with_hair(blur("disc", disc_at(50.0, offset_mm))), (), LENS, OFFSETS)
-    assert odds_behind(log, -offset_mm) < -1.0
+    assert -1.5 < odds_behind(log, -offset_mm) < 0.0
 
 
 def test_a_sharp_background_puts_the_plane_far_behind() -> None:

@@ -1,7 +1,7 @@
 """What hair, clothes and the background tell of the focus plane, their depths known only roughly.
 
-Sharp hair or a sharp background behind a soft eye puts the plane behind it; hair softer than the
-eye puts it in front.
+Sharp hair or a sharp background behind a soft eye puts the plane behind it. Soft hair says little:
+it may be smooth.
 """
 
 from collections.abc import Sequence
@@ -22,9 +22,9 @@ PEOPLE_MM = {"hair": (50.0, 30.0), "clothes": (25.0, 45.0)}
 NEAREST_BACKGROUND_MM, FARTHEST_BACKGROUND_MM = 200.0, 20_000.0  # behind the eye; any, by ratio
 DEPTH_NODES = 41
 ALIKE_WEIGHT = 0.5  # of two windows of one kind: they err alike
-# Of log(blur + SOFT_PX): hair and cloth are soft by themselves, and windows on an outline hold
-# what lies behind it.
-OWN_LOG_SD = 0.25
+# Of log(blur + SOFT_PX): hair and cloth seldom look sharper than the lens drew them (windows on an
+# outline hold what lies behind it), but smooth hair and plain cloth often softer; from memory.
+SHARPER_LOG_SD, SOFTER_LOG_SD = 0.25, 1.0
 LEAST_LOG = -4.0  # no kind of place speaks louder than 50 : 1 against an offset
 
 
@@ -95,6 +95,7 @@ def _kind(
 
 def _likely(size: Measured, disc_px: FloatArray) -> FloatArray:
     low, high = max(size.low, 0.0) + SOFT_PX, max(size.high, 0.0) + SOFT_PX
-    spread = np.hypot(max(np.log(high / low) / (2 * Z90), LOG_SD_FLOOR), OWN_LOG_SD)
-    t = (np.log(max(size.value, 0.0) + SOFT_PX) - np.log(disc_px + SOFT_PX)) / spread
+    spread = max(np.log(high / low) / (2 * Z90), LOG_SD_FLOOR)
+    off = np.log(max(size.value, 0.0) + SOFT_PX) - np.log(disc_px + SOFT_PX)
+    t = off / np.hypot(spread, np.where(off > 0, SOFTER_LOG_SD, SHARPER_LOG_SD))
     return np.asarray((1.0 + t * t / STUDENT_NU) ** (-(STUDENT_NU + 1) / 2))
