@@ -195,3 +195,27 @@ def test_a_reach_that_only_may_fall_short_is_not_out() -> None:
     assert cases[1].reach_cm is not None
     assert cases[1].reach_cm.low < 40.0 < cases[1].reach_cm.high
     assert {f.index: f.inside for f in group_table(cases, reading)} == {0: True, 1: None}
+
+
+def test_a_single_sitter_stands_where_the_face_alone_says() -> None:
+    cases, reading = group([FRONT], FRONT)
+    told = Measured(value=18.0, low=12.0, high=24.0)
+    behind = replace(cases[0], offset=replace(cases[0].offset, offset_mm=told, side="behind"))
+    (row,) = group_table([behind], reading)
+    assert row.name == ""
+    assert row.behind_mm == Measured(value=-18.0, low=-24.0, high=-12.0)
+    (row,) = group_table([replace(cases[0], offset=replace(cases[0].offset, side=""))], reading)
+    assert row.behind_mm is None
+
+
+def test_a_place_as_unsure_as_the_distance_is_none() -> None:
+    cases, reading = group([FRONT, REAR, FRONT], FRONT)
+    table = group_table(cases, reading)
+    assert all(face.behind_mm is not None for face in table)
+    # A phone's lens: its discs hardly change with depth, so that the plane may lie anywhere.
+    lenses = [case.lens for case in cases if case.lens is not None]
+    vague = [
+        replace(case, lens=replace(lens, f_number=800.0))
+        for case, lens in zip(cases, lenses, strict=True)
+    ]
+    assert all(face.behind_mm is None for face in group_table(vague, reading))

@@ -117,6 +117,14 @@ def test_two_causes_may_be_equally_common() -> None:
     )
 
 
+def test_of_three_equally_common_causes_none_stands_out() -> None:
+    answers = [answer(10.0, "focus"), answer(10.0, "motion"), answer(10.0, "noise")]
+    assert said([*answers, answer(10.0, "cannot tell")])[1] == (
+        "Where they fall short no cause stands out: missed focus, motion and noise, 1 of 4 frames "
+        "each. In 1 the cause cannot be told."
+    )
+
+
 def test_a_cause_that_cannot_be_told_is_not_the_commonest() -> None:
     answers = [answer(10.0, "cannot tell")] * 5 + [answer(10.0, "glass")]
     assert said(answers)[1] == (

@@ -4,7 +4,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.wording import CANNOT, NEARNESS, offset_words, reach_words, stop_words
+from eyeplane.deliver.wording import (
+    CANNOT,
+    NEARNESS,
+    offset_words,
+    reach_words,
+    side_words,
+    stop_words,
+)
 from eyeplane.records import FaceAnswer, FrameAnswer, Measured
 
 FROM_LEFT = " from the left"
@@ -166,9 +173,14 @@ def away_words(behind: Measured | None) -> str:
     Returns
     -------
     str
-        "14 mm nearer (10–18)", seen from the camera.
+        "14 mm nearer (10–18)", seen from the camera; "within 18 mm" where the side is not known.
     """
-    return CANNOT if behind is None else offset_words(behind, NEARNESS)
+    if behind is None:
+        return CANNOT
+    if behind.low < 0 < behind.high:
+        most = float(f"{max(-behind.low, behind.high):.2g}")
+        return f"within {side_words(most, ('', '', '')).strip()}"
+    return offset_words(behind, NEARNESS)
 
 
 def _stop(answer: FaceAnswer) -> str:

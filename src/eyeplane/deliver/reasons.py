@@ -30,8 +30,8 @@ def frame_reasons(frame: SittingFrame) -> tuple[str, ...]:
     sitters = [answer.faces[k] for k in order]
     said = list(findings_line(finding_parts(answer)))
     group = group_of(sitters, answer, places=places)
-    if group is not None:
-        said += _group_lines(group)
+    if group is not None and not any(f.kind == "group" for f in answer.findings):
+        said += _group_lines(group)  # else the finding has said who is out and what holds all
     deciding = _deciding(frame, sitters)
     if deciding is not None and deciding.lights:
         said.append(light_words(deciding.lights))
@@ -47,6 +47,7 @@ def _group_lines(group: Group) -> list[str]:
     lines = []
     for row in group.rows:
         away = "" if row.away == CANNOT else f"; eye from the focus plane {row.away}"
+        away = away.replace("eye from the focus plane within", "focus plane within")
         stop = f"; {row.stop} would have held" if row.stop.startswith("f/") else ""
         standing = row.standing if group.told else "in or out cannot be told"
         lines.append(f"{capital(row.who + suffix)}: {standing}{away}; reach {row.reach}{stop}.")

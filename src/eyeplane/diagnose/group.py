@@ -87,7 +87,7 @@ def group_table(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Group
     Returns
     -------
     tuple of GroupFace
-        Sitters only, from left to right.
+        Sitters only, from left to right; a single sitter by the face alone.
 
     Notes
     -----
@@ -96,7 +96,8 @@ def group_table(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Group
     """
     counted = [i for i, c in enumerate(cases) if c.sitter]
     placed = sorted(counted, key=lambda i: _middle(cases[i]))
-    stands = standings_of([cases[i] for i in placed])
+    several = len(placed) > 1  # a single face's own offset says all there is to say
+    stands = standings_of([cases[i] for i in placed]) if several else (None,) * len(placed)
     inside = [_inside(cases[i], standing) for i, standing in zip(placed, stands, strict=True)]
     located = True in inside or any(cases[i].offset.side for i in placed)
     table = []
@@ -118,7 +119,8 @@ def group_table(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Group
 def _told_behind(case: FaceCase, standing: Standing | None) -> Measured | None:
     """Return where a face stands, unless its interval is as deep as the camera is far."""
     if standing is None or case.lens is None:
-        return None
+        own = case.offset.offset_mm if case.offset.side else None
+        return own and Measured(value=-own.value, low=-own.high, high=-own.low)
     behind = standing.behind_mm
     return behind if behind.high - behind.low <= case.lens.distance_mm.value else None
 

@@ -29,6 +29,8 @@ NAMES: dict[str, str] = {
     "glass": "the glass",
     "pixels": "too few pixels",
 }
+SHORT: dict[str, str] = {"motion": "motion"}  # within a list
+FEW = 2  # causes that may be commonest together; more, and none stands out
 # What is changed, which parts of the budget that removes, and how it is said.
 REMEDIES: tuple[tuple[frozenset[str], str], ...] = (
     (frozenset({"focus"}), "Focus on the iris"),
@@ -200,6 +202,13 @@ def _commonest(causes: Sequence[CauseCount], short: int) -> str:
         return f"What costs the others their reach cannot be told, in any of {short}."
     most = [NAMES[count.cause] for count in named if count.frames == named[0].frames]
     each = " each" if len(most) > 1 else ""
+    if len(most) > FEW:
+        kinds = [SHORT.get(c.cause, NAMES[c.cause]) for c in named if c.frames == named[0].frames]
+        return (
+            f"Where they fall short no cause stands out: {', '.join(kinds[:-1])} and {kinds[-1]}, "
+            f"{named[0].frames} of {_frames(short)} each."
+            + (f" In {untold} the cause cannot be told." if untold else "")
+        )
     causes_words = most[0] if len(most) == 1 else f"{', '.join(most[:-1])} and {most[-1]}"
     if short == 1 and named:
         return f"The one that falls short does so by {causes_words}."
