@@ -1,6 +1,7 @@
 """The small drawings beside the numbers: blur mark, cause chart, reach over the sitting."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -237,6 +238,7 @@ def reach_chart(frames: Sequence[SittingFrame], *, goal_cm: float) -> ReachChart
         place = (math.log(max(reach_cm, 1e-6)) - low) / (high - low)
         return height - edge - min(max(place, 0.0), 1.0) * (height - 2 * edge)
 
+    sizes = Counter(f.burst for f in frames)  # of a burst of one frame none is the best
     step = (right - left - 20) / max(len(shown) - 1, 1)
     least, most = (whole_cm(f(r.value for _, _, r in told)) for f in (min, max))
     holding = sum(r.value >= goal_cm for _, _, r in told)
@@ -247,7 +249,7 @@ def reach_chart(frames: Sequence[SittingFrame], *, goal_cm: float) -> ReachChart
                 y=y_of(r.value),
                 low_y=y_of(r.low),
                 high_y=y_of(r.high),
-                best=f.best_of_burst,
+                best=f.best_of_burst and sizes[f.burst] > 1,
             )
             for k, f, r in told
         ),

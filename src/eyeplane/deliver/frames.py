@@ -1,7 +1,7 @@
 """Frames, bursts and sitters turned into what the page shows; all of it from the records."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby
 from pathlib import PurePath
@@ -162,8 +162,16 @@ def bursts_of(sitting: Sitting, enlarged: int) -> Iterator[BurstPart]:
         yield BurstPart(
             number=number or 0,
             when=_clock(members[0][1].reading.exposure.captured_at),
-            frames=tuple(_frame(k, f, sitting, enlarged) for k, f in members),
+            frames=tuple(
+                _frame(k, f if len(members) > 1 else _alone(f), sitting, enlarged)
+                for k, f in members
+            ),
         )
+
+
+def _alone(frame: SittingFrame) -> SittingFrame:
+    """Return a frame that is a burst by itself: there is none that it is better than."""
+    return replace(frame, best_of_burst=False)
 
 
 def others_of(sitting: Sitting) -> tuple[FramePart, ...]:
