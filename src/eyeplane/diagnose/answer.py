@@ -78,7 +78,10 @@ def answer_frame(
     )
     deciding = deciding_index(cases)
     index = 0 if deciding is None else deciding
-    said, advice = sentence(_facts(cases, index, causes[index], (reading, viewing)))
+    facts = _facts(cases, index, causes[index], (reading, viewing))
+    doubt = _doubt(faces[index].chances)
+    stop = facts.stop or (faces[index].stop if causes[index] == "depth" else None)
+    said, advice = sentence(replace(facts, doubt=doubt, stop=stop))
     return FrameAnswer(
         reach_cm=faces[index].reach_cm,
         holds_diagonal=faces[index].holds_diagonal,
@@ -129,6 +132,13 @@ def _standing(row: GroupFace | None) -> dict[str, Any]:
         "behind_mm": row.behind_mm,
         "stop": row.stop,
     }
+
+
+def _doubt(chances: tuple[CauseChance, ...]) -> bool | None:
+    """Return whether blur is likelier than none; None where no chances were asked for."""
+    if not chances:
+        return None
+    return sum(c.chance for c in chances if c.cause in ("none", "pixels")) < 0.5
 
 
 def _empty(reading: FrameReading) -> FrameAnswer:

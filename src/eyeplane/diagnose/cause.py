@@ -121,7 +121,7 @@ def judged(
         return named, chances
     verdict = _cause_of_sharp(case)
     # The eye alone shows no blur, but the whole face or the settings may be sure of one.
-    open_still = verdict in ("none", "cannot tell") and named != "cannot tell"
+    open_still = verdict in ("none", "cannot tell", "depth") and named != "cannot tell"
     return named if open_still else verdict, chances
 
 
@@ -182,7 +182,9 @@ def _cause_of_sharp(case: FaceCase) -> Cause:
     reach = case.reach_cm.value if case.reach_cm else 0.0
     # Measured against the reach that small blur leaves, since blur is not what costs it.
     if reach < GOOD_SHARE * case.possible_cm and _noise_gain(case) > SMALL_COST * reach:
-        return "noise"
+        # What a little blur may cost is no fault of the noise.
+        blurred = reach < PIXELS_SHARE * case.reach_without_blur_cm
+        return "cannot tell" if blurred else "noise"
     if not case.reach_cm or case.reach_cm.low < UNSURE_SHARE * reach:
         return "cannot tell"
     if case.view.print_cm is not None:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.diagnose import words
-from eyeplane.diagnose.case import FaceCase
+from eyeplane.diagnose.case import FaceCase, sitters
 from eyeplane.diagnose.lens import Z90
 from eyeplane.diagnose.motion import flash_alone
 from eyeplane.diagnose.signs import SMALL_APERTURE, diffraction_px
@@ -35,6 +35,7 @@ LIVELY_SHARE, LIVELY_MM_PER_S, LIVELY_LOG_SD = 0.1, 300.0, 1.0  # from memory
 SWAY_MM = 4.0  # sitter and photographer between focusing and release, sd; from memory: 3 to 5
 FOCUS_IMAGE_UM = 12.0  # autofocus error behind the lens, sd; from memory
 MISS_SHARE = 0.1  # focused on something else: .06 counted (219 frames, 2013), .3 on movers
+SAID_SHARE = 0.15  # of the distance: a larger focus error is nothing that anybody has in mind
 MISS_MM = 40.0  # half of those lie within this of the iris: lashes, nose, ear; from memory
 # Depth between the focused face of a group and another: half of groups stand in one row, half in
 # rows some 600 mm apart (trade practice); sd, shares from memory.
@@ -164,7 +165,7 @@ def _nothing(case: FaceCase, left: tuple[float, ...]) -> CausePrior:
 
 def _parts(case: FaceCase, reading: FrameReading, learned: Learned) -> list[_Part]:
     parts = [_focus(case, reading, learned)]
-    if len(reading.faces) > 1 and case.sitter:
+    if sum(sitters(reading)) > 1 and case.sitter:
         parts.append(_depth(case))
     parts += [
         _shake(reading, learned),
@@ -248,7 +249,8 @@ def _focus(case: FaceCase, reading: FrameReading, learned: Learned) -> _Part:
         return np.asarray((1.0 - MISS_SHARE) * near + MISS_SHARE * far)
 
     where = f"at {words.f_stop(lens.f_number)} and {words.mm(distance_mm)}"
-    told = f"{where} {whose} of {words.mm(usual)} blurs by {words.px(usual * steep)}"
+    size = f" of {words.mm(usual)}" if usual <= SAID_SHARE * distance_mm else ""
+    told = f"{where} {whose}{size} blurs by {words.px(usual * steep)}"
     return _Part("focus", beyond, told)
 
 

@@ -1,7 +1,5 @@
 """The one thing to change, in the camera's own numbers."""
 
-from dataclasses import replace
-
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.cause import WAVELENGTH_UM
 from eyeplane.diagnose.reach import holds
@@ -73,10 +71,17 @@ def holding_time_s(case: FaceCase, reading: FrameReading) -> float | None:
         time = 1.0 / part
         if time * STEP > used:
             continue
-        spread = replace(case.spread, line_px=line * time / used)
+        spread = PointSpread(line_px=line * time / used, disc_px=_beside_px(case))
         if holds(spread, case.noise, case.view, case.goal_cm):
             return time
     return None
+
+
+def _beside_px(case: FaceCase) -> float:
+    """Return the disc beside the line; 0 where it alone would not hold, which no time mends."""
+    disc_px = case.spread.disc_px
+    alone = holds(PointSpread(disc_px=disc_px), case.noise, case.view, case.goal_cm)
+    return disc_px if alone else 0.0
 
 
 def holding_factor(case: FaceCase) -> int | None:
@@ -95,7 +100,7 @@ def holding_factor(case: FaceCase) -> int | None:
     if case.spread.line_px <= 0:
         return None
     for factor in (2, 4, 8, 16, 32, 64):
-        spread = replace(case.spread, line_px=case.spread.line_px / factor)
+        spread = PointSpread(line_px=case.spread.line_px / factor, disc_px=_beside_px(case))
         if holds(spread, case.noise, case.view, case.goal_cm):
             return factor
     return None
