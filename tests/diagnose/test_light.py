@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.diagnose.builders import blur, face, measured
 from tests.measure.eyes import IRIS_MM, RADIUS_MM, DrawnEye, Lamp, draw_eye, save_jpeg
 
-from eyeplane.diagnose.light import HUMAN_EYE, EyeShape, hardness_of, light_words, lights_of
+from eyeplane.diagnose.light import HUMAN_EYE, EyeShape, hardness_of, lights_of
 from eyeplane.imaging import open_picture
 from eyeplane.measure.catchlight import read_catchlights
 from eyeplane.records import (
@@ -21,7 +21,6 @@ from eyeplane.records import (
     EyeReading,
     FaceReading,
     Landmark,
-    LightSource,
     Measured,
     MeasureSettings,
 )
@@ -134,7 +133,6 @@ def test_a_flash_on_the_camera_shows_on_the_nose_side_of_both_pupils() -> None:
     assert light.off_axis_deg.low == 0.0
     (one,) = lights_of(with_lights(plain_face(), [(aside, 0.0)]))
     assert one.off_axis_deg.value < 0.5
-    assert "close to the lens" in light_words([light])
 
 
 def test_centre_of_the_cornea_by_the_hirschberg_ratio() -> None:
@@ -223,49 +221,6 @@ def test_hardness(size_deg: float, word: str) -> None:
 def test_hardness_is_not_told_across_the_board() -> None:
     size = Measured(value=10.0, low=0.0, high=40.0)
     assert hardness_of(size, size) == ""
-
-
-def source(
-    clock: float, off: Measured, width: Measured, height: Measured | None = None
-) -> LightSource:
-    height = height or width
-    return LightSource(
-        clock_hours=clock,
-        off_axis_deg=off,
-        width_deg=width,
-        height_deg=height,
-        share=1.0,
-        hardness=hardness_of(width, height),
-    )
-
-
-def test_words() -> None:
-    off, width = Measured(value=35.0, low=27.0, high=43.0), measured(22.0, 0.15)
-    assert light_words([source(9.8, off, width)]) == (
-        "One light at 10 o'clock, about 35° off the lens, looks 22° wide: fairly soft."
-    )
-    assert light_words([source(0.2, off, width)]).startswith("One light at 12 o'clock")
-    unsure = Measured(value=35.0, low=15.0, high=60.0)
-    assert "15 to 60° off the lens" in light_words([source(3.0, unsure, width)])
-    at_lens = Measured(value=6.0, low=0.0, high=18.0)
-    assert "close to the lens, within 18° of it" in light_words([source(3.0, at_lens, width)])
-    nowhere = Measured(value=30.0, low=0.0, high=70.0)
-    assert "One light within 70° of the lens" in light_words([source(3.0, nowhere, width)])
-    tall = light_words([source(9.8, off, width, measured(40.0, 0.1))])
-    assert "22° wide and 40° high" in tall
-    point = Measured(value=2.0, low=0.0, high=4.0)
-    assert light_words([source(9.8, off, point)]).endswith("looks at most 4° wide: hard.")
-    lost = Measured(value=10.0, low=0.0, high=50.0)
-    assert light_words([source(9.8, off, lost)]).endswith(
-        "how large it is and how hard cannot be told."
-    )
-    two = light_words([source(9.8, off, width), source(3.0, off, width)])
-    assert two.startswith("Two lights: the strongest at 10 o'clock")
-    assert two.endswith("the other at 3 o'clock, about 35° off the lens.")
-    four = light_words([source(h, off, width) for h in (9.8, 3.0, 12.0, 6.0)])
-    assert four.startswith("Four lights")
-    assert four.endswith("and one more.")
-    assert "cannot be told" in light_words([])
 
 
 @pytest.mark.parametrize(

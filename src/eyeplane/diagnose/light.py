@@ -4,11 +4,9 @@ Points are (x, y), y down; places on the cornea in mm.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.diagnose.gaze import Gaze, gaze_of
-from eyeplane.diagnose.words import count_word, sentence_case
 from eyeplane.optics import (
     CORNEA_RADIUS_MM,
     CORNEA_RADIUS_SD_MM,
@@ -38,8 +36,6 @@ STRAY_SHARE = 0.1  # a weaker highlight that the other eye lacks while it shows 
 # rendered heads blurred by more, one in four shows a light where none stands.
 BLURRED_MM = 0.75
 RIM_SHARE = 0.97  # of the radius: highlights seen farther out are told as there, with a wide spread
-AT_LENS_DEG = 8.0  # an interval that reaches down to here says no direction
-NEAR_LENS_DEG = 30.0  # and one that ends below here says "close to the lens"
 NINETY = 1.645  # standard deviations of a 90 % interval
 
 
@@ -308,63 +304,3 @@ def hardness_of(width_deg: Measured, height_deg: Measured) -> str:
     start = HARDNESS[rank - 1][0] if rank else 0.0
     inside = min(high, HARDNESS[rank][0]) - max(low, start)
     return HARDNESS[rank][1] if inside >= WITHIN_SHARE * (high - low) else ""
-
-
-def light_words(lights: Sequence[LightSource]) -> str:
-    """Return what the catchlights tell, in one sentence.
-
-    Parameters
-    ----------
-    lights : sequence of LightSource
-        From `lights_of`, strongest first.
-
-    Returns
-    -------
-    str
-        For instance "One light at 10 o'clock, about 35° off the lens, looks 22° wide: fairly
-        soft.", or that nothing can be told.
-    """
-    if not lights:
-        return "No catchlight to read, so the light cannot be told."
-    if len(lights) == 1:
-        return f"One light {_one(lights[0])}."
-    rest = [_where(light) for light in lights[1:3]]
-    more = len(lights) - 1 - len(rest)
-    also = " and ".join(rest) if not more else f"{', '.join(rest)} and {count_word(more)} more"
-    return (
-        f"{sentence_case(count_word(len(lights)))} lights: the strongest {_one(lights[0])}; "
-        f"the {'other' if len(lights) == 2 else 'others'} {also}."
-    )
-
-
-def _one(light: LightSource) -> str:
-    return f"{_where(light)}, {_size(light)}"
-
-
-def _where(light: LightSource) -> str:
-    off = light.off_axis_deg
-    if off.low < AT_LENS_DEG:
-        near = "close to the lens, " if off.high < NEAR_LENS_DEG else ""
-        return f"{near}within {_whole(off.high)}° of {'it' if near else 'the lens'}"
-    hour = round(light.clock_hours) % 12 or 12
-    if off.high - off.low > max(20.0, 0.7 * off.value):
-        return f"at {hour} o'clock, {_whole(off.low)} to {_whole(off.high)}° off the lens"
-    return f"at {hour} o'clock, about {_whole(off.value)}° off the lens"
-
-
-def _size(light: LightSource) -> str:
-    width, height = light.width_deg, light.height_deg
-    largest = max((width, height), key=lambda side: side.value)
-    if min(width.low, height.low) <= 0.0:
-        if not light.hardness:
-            return "how large it is and how hard cannot be told"
-        return f"looks at most {_whole(max(largest.high, 1.0))}° wide: {light.hardness}"
-    size = f"looks {_whole(width.value)}° wide"
-    if max(width.value, height.value) > 1.4 * min(width.value, height.value):
-        size += f" and {_whole(height.value)}° high"
-    return f"{size}: {light.hardness}" if light.hardness else f"{size}, how hard cannot be told"
-
-
-def _whole(value_deg: float) -> int:
-    """Return whole degrees, in fives above 25: nobody sets a light more finely."""
-    return 5 * round(value_deg / 5) if value_deg > 25.0 else round(value_deg)
