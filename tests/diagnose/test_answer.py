@@ -387,3 +387,15 @@ def test_any_reading_has_an_answer_that_keeps_its_word(
         assert answer.reach_cm.value == min(told)
         if viewing.print_cm is not None and answer.reach_cm.value >= viewing.print_cm:
             assert answer.cause == "none"
+
+
+def test_a_brief_answer_has_the_same_numbers() -> None:
+    reading = frame(focused_face(18.0))
+    whole, brief = answer_frame(reading, STANDARD), answer_frame(reading, STANDARD, brief=True)
+    assert (brief.reach_cm, brief.cause, brief.deciding) == (
+        whole.reach_cm,
+        whole.cause,
+        whole.deciding,
+    )
+    assert brief.faces[0].offset_mm == whole.faces[0].offset_mm
+    assert brief.sentence == ""

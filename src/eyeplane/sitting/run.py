@@ -120,12 +120,10 @@ def make_sitting(
     companions = [more for _, more in ordered]
     goal_cm = STANDARD_PRINT_CM if viewing.print_cm is None else viewing.print_cm
     bursts = find_bursts(readings)
-    answers = [answer_frame(reading, viewing) for reading in readings]
+    first = [answer_frame(reading, viewing, brief=True) for reading in readings]
+    learned = _learned(_frames(readings, first, companions, bursts, goal_cm))
+    answers = [answer_frame(reading, viewing, learned) for reading in readings]
     shown = _frames(readings, answers, companions, bursts, goal_cm)
-    learned = _learned(shown)
-    if learned != Learned():
-        answers = [answer_frame(reading, viewing, learned) for reading in readings]
-        shown = _frames(readings, answers, companions, bursts, goal_cm)
     tally = Tally(
         frames=tuple(frame for frame in shown if frame.reading.status == "measured"),
         goal_cm=goal_cm,
