@@ -10,7 +10,7 @@ from eyeplane.errors import FrameError
 from eyeplane.imaging import open_picture
 from eyeplane.records import MeasureSettings
 
-LIMIT_S = 10.0  # per file, the limit
+LIMIT_S = 10.0  # per file; common practice, no source
 
 
 @pytest.mark.parametrize("kind", ["heic", "jpg", "png", "tif"])

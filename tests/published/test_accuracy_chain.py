@@ -4,30 +4,17 @@ Limits are those that docs/accuracy.md is held to, a little wider, since these a
 heads. Truth: thin-lens geometry of the renderer.
 """
 
-import importlib
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from tests.benchmarked import benchmark
 
 if TYPE_CHECKING:
-    from types import ModuleType
-
     from benchmarks.accuracy.chain import Head
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
-
-
-def benchmark(name: str) -> "ModuleType":
-    """Return a module of the benchmark, which is no part of the package."""
-    sys.path.insert(0, str(ROOT))
-    try:
-        return importlib.import_module(f"benchmarks.accuracy.{name}")
-    finally:
-        sys.path.remove(str(ROOT))
 
 
 goals = benchmark("goals")

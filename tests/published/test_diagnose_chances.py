@@ -3,29 +3,15 @@
 Source: truth.json of the rendered heads (thin-lens geometry, motion put on by the renderer).
 """
 
-import importlib
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from tests.benchmarked import benchmark
 
 if TYPE_CHECKING:
-    from types import ModuleType
-
     from benchmarks.accuracy.reliability import Stated
-
-ROOT = Path(__file__).parents[2]
-
-
-def benchmark(name: str) -> "ModuleType":
-    """Return a module of the benchmark, which is no part of the package."""
-    sys.path.insert(0, str(ROOT))
-    try:
-        return importlib.import_module(f"benchmarks.accuracy.{name}")
-    finally:
-        sys.path.remove(str(ROOT))
 
 
 reliability = benchmark("reliability")

@@ -6,32 +6,19 @@ classical Laplacian as the reference). Limits are a little wider than what the w
 gives, since these are small parts of it.
 """
 
-import importlib
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from tests.benchmarked import benchmark
 
 if TYPE_CHECKING:
-    from types import ModuleType
-
     from benchmarks.accuracy.rendered import EyeRow
     from benchmarks.accuracy.stack import Stack
     from benchmarks.accuracy.synthetic import Row
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
-
-
-def benchmark(name: str) -> "ModuleType":
-    """Return a module of the benchmark, which is no part of the package."""
-    sys.path.insert(0, str(ROOT))
-    try:
-        return importlib.import_module(f"benchmarks.accuracy.{name}")
-    finally:
-        sys.path.remove(str(ROOT))
 
 
 synthetic = benchmark("synthetic")

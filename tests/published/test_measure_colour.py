@@ -6,28 +6,13 @@ geometry, benchmarks/accuracy/colour_heads.py). Limits are a little wider than w
 benchmark gives, since these are small parts of it.
 """
 
-import importlib
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-
-if TYPE_CHECKING:
-    from types import ModuleType
+from tests.benchmarked import benchmark
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
-
-
-def benchmark(name: str) -> "ModuleType":
-    """Return a module of the benchmark, which is no part of the package."""
-    sys.path.insert(0, str(ROOT))
-    try:
-        return importlib.import_module(f"benchmarks.accuracy.{name}")
-    finally:
-        sys.path.remove(str(ROOT))
 
 
 colour = benchmark("colour")

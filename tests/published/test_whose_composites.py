@@ -6,33 +6,20 @@ or as the mean of many copies turned about a point (a turn), then given photon a
 stored as JPEG quality 92. `python -m benchmarks.accuracy.whose` does this with many scenes.
 """
 
-import importlib
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from tests.benchmarked import benchmark
 
 if TYPE_CHECKING:
-    from types import ModuleType
-
     from benchmarks.accuracy.composites import Scene, Truth
     from benchmarks.accuracy.whose import Told
 
 pytestmark = pytest.mark.slow
-ROOT = Path(__file__).parents[2]
 SEED = 11
 TURN_TOLERANCE = 0.15  # of the angle turned
-
-
-def benchmark(name: str) -> "ModuleType":
-    """Return a module of the benchmark, which is no part of the package."""
-    sys.path.insert(0, str(ROOT))
-    try:
-        return importlib.import_module(f"benchmarks.accuracy.{name}")
-    finally:
-        sys.path.remove(str(ROOT))
 
 
 composites, whose = benchmark("composites"), benchmark("whose")

@@ -1,6 +1,6 @@
 """How differently the colours are blurred at a place of a frame."""
 
-from eyeplane.measure.colour import read_colour
+from eyeplane.measure.colour import colour_at as read_at
 from eyeplane.measure.opened import OpenFrame
 from eyeplane.records import Blur, ColourBlur
 
@@ -31,20 +31,10 @@ def colour_at(
     """
     if blur.kind == "line" or blur.size_px is None:
         return None
-    side = max(side_px, LEAST_SIDE_PX)
-    picture = frame.picture
-    windows = picture.channel_windows(
-        round(at_px[0] - side / 2), round(at_px[1] - side / 2), side, side
-    )
-    if windows is None or min(windows[1].luma.shape) * picture.chroma_step < LEAST_SIDE_PX:
-        return None
-    tables = None
-    if picture.quantization is not None and picture.chroma_quantization is not None:
-        tables = (picture.quantization, picture.chroma_quantization)
-    return read_colour(
-        windows,
-        quantization=tables,
-        chroma_step=picture.chroma_step,
+    return read_at(
+        frame.picture,
+        at_px,
+        max(side_px, LEAST_SIDE_PX),
         noise=frame.noise,
         disc_px=blur.disc_px,
     )
