@@ -81,12 +81,13 @@ def answer_frame(
     index = 0 if deciding is None else deciding
     if brief:
         return _brief(faces, index, deciding)
-    table = {row.index: row for row in group_table(cases, reading)}
+    table = group_table(cases, reading)
+    rows = {row.index: row for row in table}
     faces = tuple(
         replace(
             face,
             findings=_findings(case, cases, (verdict[0], reading, known)),
-            **_standing(table.get(i)),
+            **_standing(rows.get(i)),
         )
         for i, (face, case, verdict) in enumerate(zip(faces, cases, verdicts, strict=True))
     )
@@ -102,8 +103,8 @@ def answer_frame(
         advice=advice,
         deciding=deciding,
         faces=faces,
-        findings=_frame_findings(cases, reading),
-        stop_for_all=stop_for_all(cases, reading),
+        findings=_frame_findings(cases, reading, table),
+        stop_for_all=stop_for_all(cases, reading, table),
     )
 
 
@@ -135,11 +136,13 @@ def _findings(
     )
 
 
-def _frame_findings(cases: tuple[FaceCase, ...], reading: FrameReading) -> tuple[Finding, ...]:
+def _frame_findings(
+    cases: tuple[FaceCase, ...], reading: FrameReading, table: tuple[GroupFace, ...]
+) -> tuple[Finding, ...]:
     veil = veil_now(reading.veil)
     return in_order(
         (
-            *frame_findings(cases, reading),
+            *frame_findings(cases, reading, table),
             *rotation_findings(reading),
             *(() if veil is None else (veil,)),
         )

@@ -14,10 +14,10 @@ from eyeplane.diagnose.motion import Motion, motion_of
 from eyeplane.diagnose.offset import OffsetCall, call_offset
 from eyeplane.diagnose.reach import (
     PrintView,
+    measured_spread,
     pixel_reach,
     reach_at,
     reach_of,
-    spread_of,
 )
 from eyeplane.optics import PointSpread
 from eyeplane.records import (
@@ -79,10 +79,7 @@ class FaceCase:
         PointSpread
             In pixels of the frame.
         """
-        size, beside = self.eye.blur.size_px, self.eye.blur.disc_beside_px
-        if size is None:
-            return PointSpread()
-        return spread_of(self.eye.blur.kind, size.value, 0.0 if beside is None else beside.value)
+        return measured_spread(self.eye.blur)
 
     @property
     def reach_without_blur_cm(self) -> float:

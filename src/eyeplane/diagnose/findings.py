@@ -7,7 +7,7 @@ from eyeplane.diagnose.case import FaceCase, deciding_index
 from eyeplane.diagnose.caught import caught_findings
 from eyeplane.diagnose.cause import cause_of
 from eyeplane.diagnose.far_eye import far_eye_findings
-from eyeplane.diagnose.group import group_findings
+from eyeplane.diagnose.group import GroupFace, group_findings
 from eyeplane.diagnose.signs import sharp_sitters
 from eyeplane.records import Cause, Finding, FrameReading
 
@@ -63,7 +63,9 @@ def face_findings(
     return in_order(found)
 
 
-def frame_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Finding, ...]:
+def frame_findings(
+    cases: Sequence[FaceCase], reading: FrameReading, table: Sequence[GroupFace] | None = None
+) -> tuple[Finding, ...]:
     """Return what is worth knowing about a frame as a whole.
 
     Parameters
@@ -72,13 +74,15 @@ def frame_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
         All faces of the frame.
     reading : FrameReading
         The frame.
+    table : sequence of GroupFace or None
+        What `group_table` says, where that is known already.
 
     Returns
     -------
     tuple of Finding
         Most telling first.
     """
-    return in_order(group_findings(cases, reading))
+    return in_order(group_findings(cases, reading, table))
 
 
 def in_order(found: Sequence[Finding]) -> tuple[Finding, ...]:

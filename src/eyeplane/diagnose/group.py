@@ -187,7 +187,9 @@ def group_stops(cases: Sequence[FaceCase], reading: FrameReading) -> GroupStops:
     return GroupStops(as_focused=stop_as_focused(known, reading), between=between)
 
 
-def stop_for_all(cases: Sequence[FaceCase], reading: FrameReading) -> float | None:
+def stop_for_all(
+    cases: Sequence[FaceCase], reading: FrameReading, table: Sequence[GroupFace] | None = None
+) -> float | None:
     """Return the aperture that would have held every sitter where the focus lay.
 
     Parameters
@@ -196,6 +198,8 @@ def stop_for_all(cases: Sequence[FaceCase], reading: FrameReading) -> float | No
         All faces of the frame.
     reading : FrameReading
         The frame.
+    table : sequence of GroupFace or None
+        What `group_table` says, where that is known already.
 
     Returns
     -------
@@ -203,12 +207,16 @@ def stop_for_all(cases: Sequence[FaceCase], reading: FrameReading) -> float | No
         None for a single sitter, if nobody is told to be out, or if none down to f/16 would hold
         all. With the focus moved between the rows: `group_stops`.
     """
-    if sum(c.sitter for c in cases) < 2 or not _told(group_table(cases, reading)):
+    if sum(c.sitter for c in cases) < 2:
+        return None
+    if not _told(group_table(cases, reading) if table is None else table):
         return None
     return group_stops(cases, reading).as_focused
 
 
-def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Finding, ...]:
+def group_findings(
+    cases: Sequence[FaceCase], reading: FrameReading, table: Sequence[GroupFace] | None = None
+) -> tuple[Finding, ...]:
     """Return who of a group is in and who is out, and what would have held all.
 
     Parameters
@@ -217,6 +225,8 @@ def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
         All faces of the frame.
     reading : FrameReading
         The frame.
+    table : sequence of GroupFace or None
+        What `group_table` says, where that is known already.
 
     Returns
     -------
@@ -225,7 +235,7 @@ def group_findings(cases: Sequence[FaceCase], reading: FrameReading) -> tuple[Fi
     """
     if sum(c.sitter for c in cases) < 2:
         return ()
-    table = group_table(cases, reading)
+    table = group_table(cases, reading) if table is None else table
     out = [face for face in table if face.inside is False]
     if not _told(table):
         return ()

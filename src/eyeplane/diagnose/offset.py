@@ -53,7 +53,7 @@ class OffsetCall:
 
 
 def cone_places(reading: FaceReading) -> tuple[ConePlace, ...]:
-    """Return the places of a face that enter the cone fit, the counting eye first.
+    """Return the places of a face that enter the cone fit, the counting eye first if it is open.
 
     Parameters
     ----------
@@ -181,9 +181,8 @@ def call_offset(
     )
 
 
-@functools.lru_cache(
-    maxsize=8192
-)  # a sitting is answered twice: before and after it taught something
+# A sitting is answered twice, before and after it taught something, with the same cones.
+@functools.lru_cache(maxsize=8192)
 def _own_fit(places: tuple[ConePlace, ...], lens: Lens | None, pose: PoseError) -> FocusFit:
     return fit_focus(places, lens, pose=pose)
 

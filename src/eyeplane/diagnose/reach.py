@@ -116,6 +116,24 @@ def spread_of(kind: BlurKind, size_px: float, beside_px: float = 0.0) -> PointSp
     return PointSpread(disc_px=size_px)
 
 
+def measured_spread(blur: Blur) -> PointSpread:
+    """Return the point spread of a blur as it was measured.
+
+    Parameters
+    ----------
+    blur : Blur
+        At an eye, with a disc beside its line where one was told.
+
+    Returns
+    -------
+    PointSpread
+        In pixels of the frame; sharp where the blur has no size.
+    """
+    if blur.size_px is None:
+        return PointSpread()
+    return spread_of(blur.kind, blur.size_px.value, _beside(blur)[1])
+
+
 def _beside(blur: Blur) -> tuple[float, float, float]:
     """Return low, value and high of the disc beside a line; zeros without one."""
     beside = blur.disc_beside_px

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from eyeplane.diagnose.case import FaceCase
-from eyeplane.diagnose.reach import other_eye, reach_at, spread_of
+from eyeplane.diagnose.reach import measured_spread, other_eye, reach_at, spread_of
 from eyeplane.records import FrameReading
 
 # Equal contrast at half modulation: disc c nu = 0.70508, diffraction lambda N nu = 0.40397.
@@ -75,7 +75,7 @@ def far_eye_reach(case: FaceCase) -> float | None:
     shut = any(e.side == eye.side and e.open is False for e in case.reading.face.eyes)
     if shut or eye.blur.size_px is None:
         return None
-    return reach_at(spread_of(eye.blur.kind, eye.blur.size_px.value), case.noise, case.view)
+    return reach_at(measured_spread(eye.blur), case.noise, case.view)
 
 
 def far_eye_soft(case: FaceCase) -> bool:

@@ -17,7 +17,7 @@ from eyeplane.records import Face, FaceReading, ProbeReading
 # On faces with fewer pixels windows overlap, and lids or stubble pass for a ghost: found once among
 # 14 still faces of 0.4 to 1.4 mm a pixel, never among 100 rendered ones of 0.08 to 0.21.
 GHOST_MM_PER_PX = 0.25
-GHOST_WINDOWS = 5  # most textured ones of a face, as for its motion
+GHOST_WINDOWS = 5  # most textured ones of a face
 
 
 def with_places(

@@ -120,34 +120,6 @@ def frame_detail(picture: Picture) -> Detail:
     return Detail(detail=detail, level=level, scale=scale, side_px=side)
 
 
-def background_places(
-    frame: Detail, faces: Sequence[Face], *, count: int = 3
-) -> list[tuple[float, float]]:
-    """Return textured places away from people, most textured first.
-
-    Heads with their hair, and two face widths to either side of all below a face, are left out:
-    bodies move with the sitter.
-
-    Parameters
-    ----------
-    frame : Detail
-        The frame.
-    faces : sequence of Face
-        The people in it.
-    count : int
-        How many at most.
-
-    Returns
-    -------
-    list of (float, float)
-        (x, y) in pixels of the upright frame; empty if there is no such place.
-    """
-    busy = np.where(frame.level < 0, 0.0, frame.detail)
-    people = people_mask(busy.shape, faces, scale=frame.scale, margin_px=frame.side_px)
-    busy[people | (busy < LEAST_DETAIL)] = 0.0
-    return _highest(busy, frame, count)
-
-
 def flat_places(frame: Detail, *, count: int = 3) -> list[tuple[float, float]]:
     """Return the smoothest places that are neither dark nor bright: they show the noise.
 
