@@ -34,6 +34,10 @@ UNITS = (
     "_um",
     "_deg_per_s",
     "_mm_per_s",
+    "_m",
+    "_per_s",
+    "_stops",
+    "_ws",
     "_years",
 )
 
@@ -56,6 +60,7 @@ def unit_missing(name: str) -> bool:
         "magnification",
         "noise",
         "overlap",
+        "power",
         "prior",
         "probability",
         "quality",
