@@ -86,6 +86,7 @@ from eyeplane.records.sitting import (
     SittingFrame,
     SittingTally,
 )
+from eyeplane.records.sweep import Sweep
 
 __all__ = [
     "PIXEL_LIMIT",
@@ -160,6 +161,7 @@ __all__ = [
     "SittingTally",
     "SpotReading",
     "Support",
+    "Sweep",
     "Veil",
     "Viewing",
     "counting_eye",
