@@ -1,0 +1,227 @@
+"""Numbers as a plan says them: thin spaces before units, shares with their interval."""
+
+import math
+from collections.abc import Sequence
+
+from eyeplane.light.camera_values import SHUTTER_PARTS
+from eyeplane.records import Measured
+
+THIN = "\u2009"  # thin space, stands before every unit
+COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+
+
+def f_stop(f_number: float) -> str:
+    """Return an aperture as lenses write it.
+
+    Parameters
+    ----------
+    f_number : float
+        Focal length over pupil diameter.
+
+    Returns
+    -------
+    str
+        For instance "f/2.8" or "f/11".
+    """
+    return f"f/{f_number:.1f}".removesuffix(".0")
+
+
+def shutter(time_s: float) -> str:
+    """Return a shutter time as cameras write it.
+
+    Parameters
+    ----------
+    time_s : float
+        Exposure time, > 0 s.
+
+    Returns
+    -------
+    str
+        For instance "1/250 s", "0.5 s", "2 s".
+    """
+    if time_s >= 0.29:
+        return f"{time_s:.1f}".removesuffix(".0") + f"{THIN}s"
+    parts = 1.0 / time_s
+    near = min(SHUTTER_PARTS, key=lambda p: abs(math.log(p / parts)))
+    said = near if abs(math.log(near / parts)) < 0.06 else round(parts)
+    return f"1/{said:g}{THIN}s"
+
+
+def iso_speed(iso: float) -> str:
+    """Return a sensitivity.
+
+    Parameters
+    ----------
+    iso : float
+        Sensitivity, > 0.
+
+    Returns
+    -------
+    str
+        For instance "ISO 800".
+    """
+    return f"ISO {iso:.0f}"
+
+
+def length(size_mm: float) -> str:
+    """Return a length in the sitter's space, without sign.
+
+    Parameters
+    ----------
+    size_mm : float
+        Millimetres; the sign is dropped, since "behind" or "in front" is said in words.
+
+    Returns
+    -------
+    str
+        One decimal below 3 mm, whole mm to 10 cm, whole cm to 1 m, metres above.
+    """
+    size = abs(size_mm)
+    if size < 2.95:
+        return f"{size:.1f}{THIN}mm"
+    if size < 99.5:
+        return f"{size:.0f}{THIN}mm"
+    if size < 995:
+        return f"{size / 10:.0f}{THIN}cm"
+    return f"{size / 1000:.1f}{THIN}m"
+
+
+def print_cm(value_cm: float) -> str:
+    """Return the edge of a promised print as the photographer gave it.
+
+    Parameters
+    ----------
+    value_cm : float
+        Longest edge in cm.
+
+    Returns
+    -------
+    str
+        For instance "60 cm" or "76.2 cm".
+    """
+    return f"{value_cm:.1f}".removesuffix(".0") + f"{THIN}cm"
+
+
+def whole_cm(reach_cm: float) -> str:
+    """Return a reach rounded down, so that no print is promised too large.
+
+    Parameters
+    ----------
+    reach_cm : float
+        Reach, >= 0 cm.
+
+    Returns
+    -------
+    str
+        Whole centimetres up to 40, multiples of five above; "under 1 cm" below one.
+    """
+    near = reach_cm * (1 + 1e-6)  # a hair, so that 60.000000 of a root finder is not said as 55
+    whole = 5 * math.floor(near / 5) if near >= 40 else math.floor(near)
+    return f"{whole}{THIN}cm" if whole >= 1 else f"under 1{THIN}cm"
+
+
+def percent(share: float) -> str:
+    """Return a share in whole percent, the last percent at either end left open.
+
+    Parameters
+    ----------
+    share : float
+        0..1.
+
+    Returns
+    -------
+    str
+        "36 %", "under 1 %", "over 99 %".
+    """
+    whole = round(100 * share)
+    if whole <= 0:
+        return f"under 1{THIN}%"
+    return f"{whole}{THIN}%" if whole < 100 else f"over 99{THIN}%"
+
+
+def share(of_frames: Measured) -> str:
+    """Return a share of frames with its interval.
+
+    Parameters
+    ----------
+    of_frames : Measured
+        0..1.
+
+    Returns
+    -------
+    str
+        For instance "78 % of frames (65–86)"; the interval is rounded outwards.
+    """
+    low = math.floor(100 * of_frames.low + 1e-9)
+    high = math.ceil(100 * of_frames.high - 1e-9)
+    return f"{percent(of_frames.value)} of frames ({low}–{high})"
+
+
+def stops(count_ev: float) -> str:
+    """Return a number of stops, to the third.
+
+    Parameters
+    ----------
+    count_ev : float
+        Stops, without sign.
+
+    Returns
+    -------
+    str
+        For instance "a stop", "two stops", "1⅓ stops", "⅔ of a stop".
+    """
+    thirds = round(3 * abs(count_ev))
+    whole, rest = divmod(thirds, 3)
+    if whole == 0:
+        return f"{' ⅓⅔'[rest]} of a stop" if rest else "no stop"
+    if rest:
+        return f"{whole}{' ⅓⅔'[rest]} stops"
+    return "a stop" if whole == 1 else f"{count_word(whole)} stops"
+
+
+def count_word(number: int) -> str:
+    """Return a small number as a word.
+
+    Parameters
+    ----------
+    number : int
+        >= 0.
+
+    Returns
+    -------
+    str
+        Words up to ten, digits above.
+    """
+    return COUNTS[number] if number < len(COUNTS) else str(number)
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names joined as in speech.
+
+    Parameters
+    ----------
+    names : sequence of str
+        One or more names.
+
+    Returns
+    -------
+    str
+        "a", "a and b", "a, b and c".
+    """
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def capital(text: str) -> str:
+    """Return a sentence with its first letter raised.
+
+    Parameters
+    ----------
+    text : str
+        Any words.
+
+    Returns
+    -------
+    str
+        "Step back" for "step back"; an aperture at the start stays "f/2.8".
+    """
+    return text if text.startswith("f/") else text[:1].upper() + text[1:]
