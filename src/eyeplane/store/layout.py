@@ -32,6 +32,17 @@ STEPS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (reading_id, face)
         ) WITHOUT ROWID""",
     ),
+    (
+        """CREATE TABLE remembered (
+            kind TEXT NOT NULL CHECK (kind IN ('kit', 'client')),
+            name_key TEXT NOT NULL,
+            setting TEXT NOT NULL,
+            name TEXT NOT NULL,
+            typed TEXT NOT NULL,
+            kept_on TEXT NOT NULL,
+            PRIMARY KEY (kind, name_key, setting)
+        ) WITHOUT ROWID""",
+    ),
 )
 
 

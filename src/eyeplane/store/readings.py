@@ -1,23 +1,15 @@
 """The store: readings by content, settings and version of the measuring."""
 
-import contextlib
 import json
-import sqlite3
-import time
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from eyeplane.errors import StoreError
 from eyeplane.records import FaceReading, FrameReading, MeasureSettings, from_plain, to_plain
 from eyeplane.store.contents import FileMark, content_hash, file_mark, path_key
-from eyeplane.store.layout import bring_up_to_date
+from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
 from eyeplane.store.trouble import explained
-
-RETRY_S = 0.02  # s between tries
-BUSY_LIMIT_S = 30.0  # s to wait for another process; its transactions take milliseconds
 
 
 class Store:
@@ -48,42 +40,7 @@ class Store:
     ) -> None:
         self.path = path
         self.measure_version = measure_version
-        self._busy_limit_s = busy_limit_s
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise StoreError(
-                f"its folder cannot be made ({error.strerror})",
-                where=str(path),
-                hint="Name another file with --store",
-            ) from error
-        with explained(path):
-            self._database = sqlite3.connect(path, timeout=busy_limit_s, isolation_level=None)
-            try:
-                self._prepare()
-            except BaseException:
-                self._database.close()
-                raise
-
-    def _prepare(self) -> None:
-        bring_up_to_date(self._database, self.path)
-        self._turn_to_wal()
-        self._database.execute("PRAGMA synchronous = NORMAL")  # safe against kill; see docs
-        self._database.execute("PRAGMA foreign_keys = ON")
-        with self._writing():  # finds out now, not after an hour, that nothing can be written
-            self._database.execute("DELETE FROM files WHERE path = x''")
-
-    def _turn_to_wal(self) -> None:
-        """Switch once in the file's life; SQLite does not wait for others here, so we do."""
-        for _ in range(max(1, int(self._busy_limit_s / RETRY_S))):
-            try:
-                self._database.execute("PRAGMA journal_mode = WAL")
-            except sqlite3.OperationalError as error:
-                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-                    raise
-                time.sleep(RETRY_S)
-            else:
-                return
+        self._database = open_database(path, busy_limit_s=busy_limit_s)
 
     def __enter__(self) -> Self:
         return self
@@ -180,7 +137,7 @@ class Store:
             return
         text = json.dumps(to_plain(_without_views(reading)), separators=(",", ":"))
         key = (reading.sha256, _settings_key(settings), self.measure_version)
-        with explained(self.path), self._writing():
+        with explained(self.path), writing(self._database):
             self._database.execute(
                 "DELETE FROM readings WHERE sha256 = ? AND settings = ? AND measure_version = ?",
                 key,
@@ -203,17 +160,6 @@ class Store:
                 (path_key(reading.path), reading.size_bytes, reading.mtime_ns, reading.sha256),
             )
 
-    @contextlib.contextmanager
-    def _writing(self) -> Iterator[None]:
-        self._database.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-            self._database.execute("COMMIT")
-        except BaseException:
-            if self._database.in_transaction:
-                self._database.execute("ROLLBACK")
-            raise
-
     def _known_hash(self, mark: FileMark) -> str | None:
         row = self._database.execute(
             "SELECT sha256 FROM files WHERE path = ? AND size_bytes = ? AND mtime_ns = ?",
@@ -231,7 +177,7 @@ class Store:
     def _remember(self, mark: FileMark, sha256: str) -> None:
         if self._known_hash(mark) == sha256:
             return
-        with self._writing():
+        with writing(self._database):
             self._database.execute(
                 "REPLACE INTO files (path, size_bytes, mtime_ns, sha256) VALUES (?, ?, ?, ?)",
                 (mark.path, mark.size_bytes, mark.mtime_ns, sha256),
