@@ -10,6 +10,14 @@ from eyeplane.optics.diffraction import (
     photopic_diffraction_mtf,
 )
 from eyeplane.optics.luminosity import photopic_weights
+from eyeplane.optics.many import (
+    BLUR_POWER,
+    Spreads,
+    disc_limit_px,
+    line_limit_px,
+    reaches_cm,
+    sharpness_of,
+)
 from eyeplane.optics.mirror import (
     CORNEA_RADIUS_MM,
     CORNEA_RADIUS_SD_MM,
@@ -57,12 +65,14 @@ from eyeplane.optics.transfer import (
 
 __all__ = [
     "ACCEPTABLE",
+    "BLUR_POWER",
     "CORNEA_RADIUS_MM",
     "CORNEA_RADIUS_SD_MM",
     "CRITICAL",
     "SHARP",
     "Observer",
     "PointSpread",
+    "Spreads",
     "airy_mtf",
     "airy_um",
     "barten_sensitivity",
@@ -75,6 +85,7 @@ __all__ = [
     "defocus_waves",
     "depth_of_field_mm",
     "diffraction_mtf",
+    "disc_limit_px",
     "disc_mtf",
     "focus_between_mm",
     "focus_plane_mm",
@@ -85,6 +96,7 @@ __all__ = [
     "holds_diagonal",
     "hyperfocal_mm",
     "lens_distance_mm",
+    "line_limit_px",
     "line_mtf",
     "looks_sharp",
     "magnification",
@@ -94,7 +106,9 @@ __all__ = [
     "pixel_mtf",
     "px_per_deg",
     "reach_cm",
+    "reaches_cm",
     "shake_mtf",
+    "sharpness_of",
     "source_off_axis_deg",
     "source_size_deg",
     "subject_distance_mm",

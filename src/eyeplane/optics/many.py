@@ -1,0 +1,318 @@
+"""Perceived sharpness, limits of blur and reach for thousands of settings at once.
+
+The same sums as `perceived_sharpness` and `reach_cm`, on arrays that broadcast; a test holds the
+two together.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy import special
+
+from eyeplane.optics.arguments import above_zero
+from eyeplane.optics.reach import SHARP
+from eyeplane.optics.sharpness import DETAIL_CONTRAST, FINEST_PER_DEG, sharpness_cells
+from eyeplane.optics.spread import NO_SIZE_PX
+from eyeplane.optics.transfer import DISC_FIRST_ZERO
+
+FloatArray = NDArray[np.float64]
+
+# Blur at which a print is no longer sharp adds up like this power of its parts: 2.03 to 2.13 over
+# all prints, apertures and noises tried; our own, see the docs.
+BLUR_POWER = 2.07
+_CELLS = 48  # of the sum over frequency: error of the sharpness below 1e-3
+_STEPS = 40  # most steps of a search
+_CLOSE = 1e-4  # of perceived sharpness
+_BLOCK = 4096  # settings worked out at once, which bounds the memory
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spreads:
+    """Point spreads of many settings; the arrays broadcast against each other.
+
+    Attributes
+    ----------
+    disc_px, line_px, gaussian_px, airy_px : array_like
+        As in `PointSpread`, >= 0.
+    noise_contrast : array_like
+        Noise over mean, per pixel, linear light, >= 0.
+    """
+
+    disc_px: ArrayLike = 0.0
+    line_px: ArrayLike = 0.0
+    gaussian_px: ArrayLike = 0.0
+    airy_px: ArrayLike = 0.0
+    noise_contrast: ArrayLike = 0.0
+
+    def columns(self, *more: ArrayLike) -> tuple[FloatArray, ...]:
+        """Return all arrays, and more, broadcast against each other and flat.
+
+        Parameters
+        ----------
+        *more : array_like
+            Further arrays.
+
+        Returns
+        -------
+        tuple of ndarray
+            Disc, line, Gaussian, Airy, noise, then the others, all of one length.
+        """
+        given = (self.disc_px, self.line_px, self.gaussian_px, self.airy_px, self.noise_contrast)
+        arrays = np.broadcast_arrays(*(np.asarray(a, float) for a in (*given, *more)))
+        return tuple(np.ravel(a) for a in arrays)
+
+    def shape(self, *more: ArrayLike) -> tuple[int, ...]:
+        """Return the shape of all arrays together, and of more.
+
+        Parameters
+        ----------
+        *more : array_like
+            Further arrays.
+
+        Returns
+        -------
+        tuple of int
+            As NumPy broadcasts them.
+        """
+        given = (self.disc_px, self.line_px, self.gaussian_px, self.airy_px, self.noise_contrast)
+        return np.broadcast_shapes(*(np.shape(a) for a in (*given, *more)))
+
+
+def sharpness_of(spreads: Spreads, *, px_per_deg: ArrayLike) -> FloatArray:
+    """Return how sharp the near eye looks with each of many spreads, 0..1.
+
+    Parameters
+    ----------
+    spreads : Spreads
+        What blurs the frame.
+    px_per_deg : array_like
+        Frame pixels in a degree of the viewer's view, > 0.
+
+    Returns
+    -------
+    ndarray
+        As `perceived_sharpness` returns one by one, in the broadcast shape.
+
+    Examples
+    --------
+    >>> sharpness_of(Spreads(disc_px=[0, 4]), px_per_deg=51.54).round(3)
+    array([0.865, 0.534])
+    """
+    return _sharpness(*spreads.columns(px_per_deg)).reshape(spreads.shape(px_per_deg))
+
+
+def _sharpness(*columns: FloatArray) -> FloatArray:
+    """Return the sharpness of disc, line, Gaussian, Airy, noise and print, block by block."""
+    out = np.empty(len(columns[0]))
+    for start in range(0, len(out), _BLOCK):
+        part = slice(start, start + _BLOCK)
+        out[part] = _block_sharpness(*(c[part] for c in columns))
+    return out
+
+
+def _block_sharpness(
+    disc: FloatArray,
+    line: FloatArray,
+    gaussian: FloatArray,
+    airy: FloatArray,
+    noise: FloatArray,
+    px_per_deg: FloatArray,
+) -> FloatArray:
+    edges, middles, weights = sharpness_cells(_CELLS)
+    zeros = [np.ones_like(disc)]
+    for size, first in ((disc, DISC_FIRST_ZERO), (line, 1.0), (airy, 1.0)):
+        zeros.append(np.where(size > NO_SIZE_PX, first / np.maximum(size, NO_SIZE_PX), np.inf))
+    zero = np.minimum.reduce(zeros)
+    most = int(np.searchsorted(edges[:-1], min(FINEST_PER_DEG, float(px_per_deg.max()) / 2)))
+    nyquist = px_per_deg[:, None] / 2
+    counted = np.clip((nyquist - edges[:most]) / np.diff(edges)[:most], 0.0, 1.0)
+    f = middles[:most] / px_per_deg[:, None]
+    counted = counted * (f < zero[:, None])
+    # Beyond its first zero a cell does not count: any finite number will do there.
+    x = np.pi * np.minimum(f, 0.999999 * zero[:, None])
+    square = np.sin(x) / x
+    seen = square.copy()
+    seen *= _part(disc, x, lambda y: 2 * special.j1(y) / y)
+    seen *= _part(line, x, lambda y: np.sin(y) / y)
+    if (gaussian > NO_SIZE_PX).any():
+        seen *= np.exp(-2 * (gaussian[:, None] * x) ** 2)
+    seen *= _part(airy, x / np.pi, lambda y: 2 / np.pi * (np.arccos(y) - y * np.sqrt(1 - y * y)))
+    if (noise > 0).any():
+        detail = DETAIL_CONTRAST * np.abs(seen)
+        seen *= detail / np.maximum(np.hypot(detail, noise[:, None] * f), 1e-300)
+    return np.asarray((weights[:most] * counted * seen * square).sum(axis=1))
+
+
+def _part(
+    size: FloatArray, x: FloatArray, transfer: Callable[[FloatArray], FloatArray]
+) -> FloatArray | float:
+    if not (size > NO_SIZE_PX).any():
+        return 1.0
+    return transfer(np.maximum(size[:, None], NO_SIZE_PX) * x)
+
+
+def disc_limit_px(
+    spreads: Spreads, *, px_per_deg: ArrayLike, threshold: float = SHARP
+) -> FloatArray:
+    """Return the largest disc that each print takes beside the other spreads.
+
+    Parameters
+    ----------
+    spreads : Spreads
+        Everything else; its own disc is not looked at.
+    px_per_deg : array_like
+        Frame pixels in a degree of view on the print, > 0.
+    threshold : float
+        Least perceived sharpness, in (0, 1).
+
+    Returns
+    -------
+    ndarray
+        Diameter in px; 0 where the print does not look sharp even without one.
+
+    Examples
+    --------
+    6000 px on 60 cm, seen from 50 cm:
+
+    >>> disc_limit_px(Spreads(), px_per_deg=[87.27]).round(1)
+    array([2.7])
+    """
+    _, line, gaussian, airy, noise, px = spreads.columns(px_per_deg)
+
+    def over(disc: FloatArray, at: NDArray[np.bool_]) -> FloatArray:
+        return _sharpness(disc, line[at], gaussian[at], airy[at], noise[at], px[at]) - threshold
+
+    return _limit(over, px / 18.0).reshape(spreads.shape(px_per_deg))
+
+
+def line_limit_px(
+    spreads: Spreads, *, px_per_deg: ArrayLike, threshold: float = SHARP
+) -> FloatArray:
+    """Return the longest line that each print takes beside the other spreads.
+
+    Parameters
+    ----------
+    spreads : Spreads
+        Everything else; its own line is not looked at.
+    px_per_deg : array_like
+        Frame pixels in a degree of view on the print, > 0.
+    threshold : float
+        Least perceived sharpness, in (0, 1).
+
+    Returns
+    -------
+    ndarray
+        Length in px; 0 where the print does not look sharp even without one.
+
+    Examples
+    --------
+    >>> line_limit_px(Spreads(), px_per_deg=[87.27]).round(1)
+    array([2.3])
+    """
+    disc, _, gaussian, airy, noise, px = spreads.columns(px_per_deg)
+
+    def over(line: FloatArray, at: NDArray[np.bool_]) -> FloatArray:
+        return _sharpness(disc[at], line, gaussian[at], airy[at], noise[at], px[at]) - threshold
+
+    return _limit(over, px / 16.0).reshape(spreads.shape(px_per_deg))
+
+
+def _limit(
+    over: Callable[[FloatArray, NDArray[np.bool_]], FloatArray], most: FloatArray
+) -> FloatArray:
+    """Return where a falling function of a size crosses 0; 0 where it never lies above."""
+    ends = np.zeros_like(most), most**2
+
+    def squared(values: FloatArray, at: NDArray[np.bool_]) -> FloatArray:
+        return over(np.sqrt(values), at)
+
+    everywhere = np.ones(len(most), bool)
+    values = squared(ends[0], everywhere), squared(ends[1], everywhere)
+    return np.sqrt(_crossing(squared, ends, values))
+
+
+def reaches_cm(
+    spreads: Spreads, *, long_edge_px: ArrayLike, viewing_cm: ArrayLike, threshold: float = SHARP
+) -> FloatArray:
+    """Return the reach of each of many spreads.
+
+    Parameters
+    ----------
+    spreads : Spreads
+        What blurs the frame at the near eye.
+    long_edge_px : array_like
+        Long edge of the whole frame, in pixels, > 0.
+    viewing_cm : array_like
+        Distance from eye to print, > 0.
+    threshold : float
+        Least perceived sharpness, in (0, 1).
+
+    Returns
+    -------
+    ndarray
+        Centimetres, as `reach_cm` returns one by one.
+
+    Raises
+    ------
+    InputError
+        If a length is not above zero.
+
+    Examples
+    --------
+    >>> reaches_cm(Spreads(disc_px=[0, 6]), long_edge_px=6000, viewing_cm=50).round()
+    array([112.,  30.])
+    """
+    above_zero(long_edge_px=float(np.min(long_edge_px)), viewing_cm=float(np.min(viewing_cm)))
+    disc, line, gaussian, airy, noise, edge, view = spreads.columns(long_edge_px, viewing_cm)
+    squares = (28 * disc) ** 2 + (24 * line) ** 2 + (60 * gaussian) ** 2 + (25 * airy) ** 2
+    guess = np.log(np.sqrt(50.0**2 + squares))
+
+    def under(log_px_per_deg: FloatArray, at: NDArray[np.bool_]) -> FloatArray:
+        px = np.exp(log_px_per_deg)
+        return threshold - _sharpness(disc[at], line[at], gaussian[at], airy[at], noise[at], px)
+
+    everywhere = np.ones(len(guess), bool)
+    low, high = guess - 0.05, guess + 0.05
+    at_low, at_high = under(low, everywhere), under(high, everywhere)
+    for end, value, step in ((low, at_low, -0.15), (high, at_high, 0.15)):
+        while (wrong := value * step > 0).any():
+            end[wrong] += step
+            value[wrong] = under(end[wrong], wrong)
+    least = _crossing(under, (low, high), (at_low, at_high))
+    reach = edge * view * math.radians(1) / np.exp(least)
+    return reach.reshape(spreads.shape(long_edge_px, viewing_cm))
+
+
+def _crossing(
+    function: Callable[[FloatArray, NDArray[np.bool_]], FloatArray],
+    ends: tuple[FloatArray, FloatArray],
+    values: tuple[FloatArray, FloatArray],
+) -> FloatArray:
+    """Return where a falling function crosses 0, by false position after Illinois.
+
+    Where it does not lie above 0 at the lower end, that end is returned.
+    """
+    (low, high), (at_low, at_high) = (a.copy() for a in ends), (a.copy() for a in values)
+    found, side = low.copy(), np.zeros(len(low))
+    left = at_low > 0
+    for _ in range(_STEPS):
+        if not left.any():
+            break
+        share = at_low[left] / (at_low[left] - at_high[left])
+        middle = low[left] + (high[left] - low[left]) * share
+        value = function(middle, left)
+        found[left] = middle
+        up = value > 0
+        # An end that is kept twice counts for half, so that both ends come in.
+        at_high[left] = np.where(up, np.where(side[left] > 0, 0.5, 1.0) * at_high[left], value)
+        at_low[left] = np.where(up, value, np.where(side[left] < 0, 0.5, 1.0) * at_low[left])
+        low[left] = np.where(up, middle, low[left])
+        high[left] = np.where(up, high[left], middle)
+        side[left] = np.where(up, 1.0, -1.0)
+        done = np.zeros(len(left), bool)
+        done[left] = np.abs(value) < _CLOSE
+        left &= ~done
+    return found
