@@ -1,5 +1,7 @@
 """Many settings at once give what one at a time gives."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -76,22 +78,23 @@ def test_disc_limit_is_that_of_one_print_at_a_time() -> None:
 @pytest.mark.parametrize("limit", [disc_limit_px, line_limit_px])
 def test_at_its_limit_a_print_is_just_sharp(limit: object) -> None:
     assert callable(limit)
-    rest = {"gaussian_px": GAUSSIAN / 5, "airy_px": AIRY / 2, "noise_contrast": NOISE / 4}
-    size = limit(Spreads(**rest), px_per_deg=PX_PER_DEG)
-    name = "disc_px" if limit is disc_limit_px else "line_px"
-    seen = sharpness_of(Spreads(**{name: size}, **rest), px_per_deg=PX_PER_DEG)
+    rest = Spreads(gaussian_px=GAUSSIAN / 5, airy_px=AIRY / 2, noise_contrast=NOISE / 4)
+    size = limit(rest, px_per_deg=PX_PER_DEG)
+    disc = limit is disc_limit_px
+    at_limit = replace(rest, disc_px=size) if disc else replace(rest, line_px=size)
+    seen = sharpness_of(at_limit, px_per_deg=PX_PER_DEG)
     assert seen[size > 0] == pytest.approx(SHARP, abs=3e-4)
     assert (seen[size == 0] < SHARP + 3e-4).all()
 
 
 def test_disc_and_line_add_up_by_the_stated_power() -> None:
     """How the plan adds blur, held against the whole sum to 3 % of the limit."""
-    rest = {"gaussian_px": 0.25, "airy_px": [0.2, 0.5, 0.9], "noise_contrast": [0.0, 0.03, 0.08]}
+    rest = Spreads(gaussian_px=0.25, airy_px=[0.2, 0.5, 0.9], noise_contrast=[0.0, 0.03, 0.08])
     px_per_deg = np.array([[90.0], [140.0], [220.0]])
-    line = line_limit_px(Spreads(**rest), px_per_deg=px_per_deg)
-    disc = disc_limit_px(Spreads(**rest), px_per_deg=px_per_deg)
+    line = line_limit_px(rest, px_per_deg=px_per_deg)
+    disc = disc_limit_px(rest, px_per_deg=px_per_deg)
     for share in (0.3, 0.6, 0.85):
-        left = disc_limit_px(Spreads(line_px=share * line, **rest), px_per_deg=px_per_deg)
+        left = disc_limit_px(replace(rest, line_px=share * line), px_per_deg=px_per_deg)
         told = disc * (1 - share**BLUR_POWER) ** (1 / BLUR_POWER)
         assert left == pytest.approx(told, rel=0.03, abs=0.02)
 
