@@ -1,0 +1,90 @@
+"""Groups against the sums of the trade and published rules."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from eyeplane.plan.arc import bend
+from eyeplane.plan.recompose import behind_mm
+from eyeplane.plan.rows import f_number_for, seating
+from eyeplane.records import GroupRequest, PlanKit, PlanLight
+
+GROUP = GroupRequest(
+    kit=PlanKit(focal_length_mm=50.0),
+    light=PlanLight(exposure_ev=9.0),
+    distance_mm=3500.0,
+    row_spacing_mm=600.0,
+)
+
+
+# Rows 0.6 m apart from 3.5 m, 50 mm lens, blur disc 0.015 mm. Common practice asks for "one stop
+# per row"; the figures are the thin lens's with the plane at the harmonic mean, worked by hand.
+@pytest.mark.parametrize(("rows", "f_number"), [(2, 3.5), (3, 6.2), (4, 8.2), (5, 9.8)])
+def test_aperture_for_rows(rows: int, f_number: float) -> None:
+    where = seating(replace(GROUP, rows=rows))
+    found = f_number_for(where, focal_length_mm=50.0, circle_um=15.0)
+    assert found == pytest.approx(f_number, abs=0.06)
+
+
+def test_an_added_row_costs_ever_less_and_never_one_stop_each() -> None:
+    # As above: +1.7, +0.8, +0.5 stop as handed down; unrounded the first is 1.60.
+    numbers = [
+        f_number_for(seating(replace(GROUP, rows=rows)), focal_length_mm=50.0, circle_um=15.0)
+        for rows in (2, 3, 4, 5)
+    ]
+    stops = 2.0 * np.diff(np.log2(numbers))
+    assert stops == pytest.approx([1.7, 0.8, 0.5], abs=0.1)
+
+
+# "Focus a third into the group" (common practice, no source) against the harmonic mean.
+@pytest.mark.parametrize(
+    ("near_mm", "far_mm", "into"),
+    [(2500.0, 3100.0, 0.45), (4000.0, 6000.0, 0.40), (5000.0, 8000.0, 0.38)],
+)
+def test_best_plane_lies_a_little_before_the_middle(
+    near_mm: float, far_mm: float, into: float
+) -> None:
+    where = seating(replace(GROUP, distance_mm=near_mm, row_spacing_mm=far_mm - near_mm))
+    assert (where.plane_mm - near_mm) / (far_mm - near_mm) == pytest.approx(into, abs=0.006)
+
+
+def test_rows_of_one_depth_need_no_aperture_however_many_faces() -> None:
+    # Common practice, no source: head count is no input; ten in one line need no more than one.
+    one = seating(replace(GROUP, rows=1, faces_per_row=1))
+    ten = seating(replace(GROUP, rows=1, faces_per_row=10))
+    for where in (one, ten):
+        assert f_number_for(where, focal_length_mm=50.0, circle_um=15.0) == 0.0
+
+
+def test_two_faces_apart_in_depth() -> None:
+    # Common practice: two faces 0.6 m apart at 3.5 m; 50 mm f/1.8 at c 0.03, f/3.5 at 0.015;
+    # 85 mm f/5.2 or f/10. The sums are ours.
+    where = seating(GROUP)
+    for focal, circle, f_number in (
+        (50.0, 30.0, 1.8),
+        (50.0, 15.0, 3.5),
+        (85.0, 30.0, 5.2),
+        (85.0, 15.0, 10.0),
+    ):
+        found = f_number_for(where, focal_length_mm=focal, circle_um=circle)
+        assert found == pytest.approx(f_number, rel=0.04)
+
+
+def test_an_arc_lies_out_of_the_plane() -> None:
+    # "Stand them in an arc, all equally far" (common practice): 3 m radius at 20 degrees to either
+    # side is 18 cm of depth, by R (1 - cos 20).
+    ends = 3000.0 * np.radians(20.0) * np.array([-1.0, 0.0, 1.0])
+    _, nearer = bend(ends, radius_mm=3000.0)
+    assert np.ptp(nearer) == pytest.approx(180.0, abs=5.0)
+
+
+# Focus and recompose, s (1 - cos θ): common practice disputes it, these are the sums.
+@pytest.mark.parametrize(
+    ("distance_mm", "turn_deg", "behind"), [(1500, 8, 15), (2000, 10, 30), (3000, 15, 102)]
+)
+def test_recomposing_puts_the_plane_behind(
+    distance_mm: float, turn_deg: float, behind: float
+) -> None:
+    found = behind_mm(distance_mm=distance_mm, turn_deg=turn_deg)
+    assert found == pytest.approx(behind, abs=0.5)
