@@ -1,5 +1,29 @@
-"""Measures of people that a portrait is scaled and judged by, each with source and spread."""
+"""Measures of people that a portrait is scaled, judged and planned by, each with its source."""
 
+from eyeplane.people.aim import (
+    FOCUS_IMAGE_UM,
+    MISS_MM,
+    MISS_SHARE,
+    SWAY_MM,
+    FocusError,
+    focus_error,
+    usual_spread_mm,
+)
+from eyeplane.people.blinking import (
+    BLINK_SHARE,
+    CALM_BLINK_S,
+    CALM_BLINKS_PER_S,
+    NERVOUS_BLINK_S,
+    NERVOUS_BLINKS_PER_S,
+    OPEN_CHANCE,
+    REST_BLINKS_PER_S,
+    RULE_PEOPLE,
+    TALKING_BLINKS_PER_S,
+    blink_share,
+    chance_all_open,
+    frames_for_open,
+    rule_frames,
+)
 from eyeplane.people.eyes import (
     ANYONE_EYE_DISTANCE_MM,
     EYE_DISTANCE_MM,
@@ -7,20 +31,115 @@ from eyeplane.people.eyes import (
     eye_distance,
     visible_iris,
 )
-from eyeplane.people.head_depths import CORNEA_MM, HEAD_DEPTHS, head_depth
-from eyeplane.people.measures import BodyMeasure
-from eyeplane.people.spectacles import VERTEX_DISTANCE_MM, glasses_frame_depth
+from eyeplane.people.framing import (
+    FRAMINGS,
+    field_height_mm,
+    framing_of,
+    head_height_mm,
+    stature_mm,
+)
+from eyeplane.people.hands import (
+    HAND,
+    ISO_LINE_UM,
+    RULE_DEG_PER_S,
+    RULE_LINE_UM,
+    TRIPOD,
+    HandSpeed,
+    camera_sway,
+    hand_speed,
+    reciprocal_rule_s,
+    rule_rate_deg_per_s,
+)
+from eyeplane.people.head_depths import (
+    CORNEA_MM,
+    HEAD_DEPTHS,
+    head_depth,
+)
+from eyeplane.people.learned import (
+    log_spread,
+)
+from eyeplane.people.measures import (
+    BodyMeasure,
+)
+from eyeplane.people.spectacles import (
+    VERTEX_DISTANCE_MM,
+    glasses_frame_depth,
+)
+from eyeplane.people.speeds import (
+    LIVELY,
+    SITTER_SPEEDS,
+    UNKNOWN,
+    UNKNOWN_LIVELY_SHARE,
+    SitterSpeed,
+    share_slower,
+    sitter_speed,
+    usual_mood,
+)
+from eyeplane.people.turned_head import (
+    HeadPlace,
+    eyes_apart,
+    far_iris_depth_mm,
+    head_places,
+)
 
 __all__ = [
     "ANYONE_EYE_DISTANCE_MM",
+    "BLINK_SHARE",
+    "CALM_BLINKS_PER_S",
+    "CALM_BLINK_S",
     "CORNEA_MM",
     "EYE_DISTANCE_MM",
+    "FOCUS_IMAGE_UM",
+    "FRAMINGS",
+    "HAND",
     "HEAD_DEPTHS",
+    "ISO_LINE_UM",
+    "LIVELY",
+    "MISS_MM",
+    "MISS_SHARE",
+    "NERVOUS_BLINKS_PER_S",
+    "NERVOUS_BLINK_S",
+    "OPEN_CHANCE",
+    "REST_BLINKS_PER_S",
+    "RULE_DEG_PER_S",
+    "RULE_LINE_UM",
+    "RULE_PEOPLE",
+    "SITTER_SPEEDS",
+    "SWAY_MM",
+    "TALKING_BLINKS_PER_S",
+    "TRIPOD",
+    "UNKNOWN",
+    "UNKNOWN_LIVELY_SHARE",
     "VERTEX_DISTANCE_MM",
     "VISIBLE_IRIS_MM",
     "BodyMeasure",
+    "FocusError",
+    "HandSpeed",
+    "HeadPlace",
+    "SitterSpeed",
+    "blink_share",
+    "camera_sway",
+    "chance_all_open",
     "eye_distance",
+    "eyes_apart",
+    "far_iris_depth_mm",
+    "field_height_mm",
+    "focus_error",
+    "frames_for_open",
+    "framing_of",
     "glasses_frame_depth",
+    "hand_speed",
     "head_depth",
+    "head_height_mm",
+    "head_places",
+    "log_spread",
+    "reciprocal_rule_s",
+    "rule_frames",
+    "rule_rate_deg_per_s",
+    "share_slower",
+    "sitter_speed",
+    "stature_mm",
+    "usual_mood",
+    "usual_spread_mm",
     "visible_iris",
 ]
