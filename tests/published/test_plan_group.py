@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from eyeplane.people import chance_all_open, rule_frames
 from eyeplane.plan.arc import bend
+from eyeplane.plan.frames_needed import frames_for_eyes, open_share_of
 from eyeplane.plan.recompose import behind_mm
 from eyeplane.plan.rows import f_number_for, seating
 from eyeplane.records import GroupRequest, PlanKit, PlanLight
@@ -88,3 +90,32 @@ def test_recomposing_puts_the_plane_behind(
 ) -> None:
     found = behind_mm(distance_mm=distance_mm, turn_deg=turn_deg)
     assert found == pytest.approx(behind, abs=0.5)
+
+
+# Svenson and Barnes (CSIRO, Velocity 2006, as quoted in the press): fewer than 20 people, frames =
+# people / 3, in poor light / 2. With 10 blinks a minute of 0.25 s that gives 95 to 98 %.
+@pytest.mark.parametrize("people", range(6, 20))
+def test_the_published_rule_for_blinks_by_its_own_model(people: int) -> None:
+    frames = rule_frames(people=people)
+    assert frames is not None
+    chance = chance_all_open(people=people, frames=frames, share_closed=10 * 0.25 / 60)
+    assert 0.945 <= chance <= 0.99
+
+
+def test_a_nervous_group_needs_far_more_than_the_rule() -> None:
+    # Trade's own sums: 15 people, 15 blinks a minute of 0.35 s, 99 %: 16 frames, not 5.
+    assert rule_frames(people=15) == 5
+    needed = frames_for_eyes(15, wanted_share=0.99)
+    assert needed.frames is not None
+    assert 5 < needed.frames <= 16
+    assert "16 if people are nervous" in needed.text or "17 if people are nervous" in needed.text
+
+
+def test_open_eyes_by_drawing_blinks_in_time() -> None:
+    """By drawing: calm people's blinks of 0.25 s, ten a minute, each at its own random moment."""
+    rng = np.random.default_rng(3)
+    people, moments = 8, 20_000
+    since_s = rng.exponential(6.0, (moments, people))  # since each one's last blink began
+    all_open = (since_s > 0.25).all(axis=1).mean()
+    share = open_share_of(people)
+    assert share.low < all_open < share.high + 0.01

@@ -1,0 +1,272 @@
+"""How many frames to take: until one holds, until everybody's eyes are open, until both."""
+
+import math
+
+from eyeplane.people import BLINK_SHARE, RULE_PEOPLE, chance_all_open, rule_frames
+from eyeplane.plan import words
+from eyeplane.records import FramesNeeded, Measured, PlanLight
+
+WANTED_SHARE = 0.95  # chance that one frame of so many is as wanted; our own
+MOST_FRAMES = 60  # more of one pose than this nobody sits through; from memory, 30 to 100
+FRAMES_PER_S = 1.0  # focused anew for each frame, at a calm pace; from memory, 0.5 to 2
+# Seconds that a flash takes to recycle after full power; from memory: studio heads 1 to 2, small
+# ones on batteries 2 to 4. It goes with the power that was used.
+RECYCLE_S = 2.0
+BLINK_OVER_PER_S = 2.0  # faster frames share a blink; of 0.4 s at most (Stern and others 1984)
+MOST_FLASHES_PER_S = 3.0  # above this flashing light can harm photosensitive people; never planned
+
+
+def pace_per_s(light: PlanLight, *, flash_power: float | None, wished_per_s: float) -> float:
+    """Return how many frames a second can be taken.
+
+    Parameters
+    ----------
+    light : PlanLight
+        Whether flash is used.
+    flash_power : float or None
+        Share of full power, 0..1; None without flash.
+    wished_per_s : float
+        Frames a second that the photographer wishes, > 0.
+
+    Returns
+    -------
+    float
+        The wish; with flash no more than recycling allows, and never above three a second.
+
+    Examples
+    --------
+    >>> pace_per_s(PlanLight(kind="flash"), flash_power=1.0, wished_per_s=8.0)
+    0.5
+    """
+    if light.kind != "flash":
+        return wished_per_s
+    recycle_s = RECYCLE_S * (1.0 if flash_power is None else flash_power)
+    return min(wished_per_s, MOST_FLASHES_PER_S, 1.0 / max(recycle_s, 1e-3))
+
+
+def frames_for(share: float, *, wanted_share: float = WANTED_SHARE) -> int | None:
+    """Return how many frames it takes until one is as wanted.
+
+    Parameters
+    ----------
+    share : float
+        Of frames that are as wanted, 0..1.
+    wanted_share : float
+        Chance aimed at, in (0, 1).
+
+    Returns
+    -------
+    int or None
+        The least n with 1 − (1 − share)^n >= wanted, frames being independent; None beyond 60.
+
+    Examples
+    --------
+    >>> frames_for(0.5), frames_for(0.96), frames_for(0.01)
+    (5, 1, None)
+    """
+    if share >= wanted_share:
+        return 1
+    if share <= 0.0:
+        return None
+    frames = math.ceil(math.log1p(-wanted_share) / math.log1p(-share) - 1e-9)
+    return frames if frames <= MOST_FRAMES else None
+
+
+def chance_of_one(share: Measured, frames: int) -> Measured:
+    """Return the chance that at least one of some frames is as wanted.
+
+    Parameters
+    ----------
+    share : Measured
+        Of frames that are, 0..1.
+    frames : int
+        How many, >= 0.
+
+    Returns
+    -------
+    Measured
+        1 − (1 − share)^n, for the share and both ends of its interval.
+    """
+    low, value, high = (1.0 - (1.0 - s) ** frames for s in (share.low, share.value, share.high))
+    return Measured(value=value, low=low, high=high)
+
+
+def frames_to_hold(
+    share: Measured, *, wanted_share: float = WANTED_SHARE, frames_per_s: float = FRAMES_PER_S
+) -> FramesNeeded:
+    """Return how many frames to take until one holds the print.
+
+    Parameters
+    ----------
+    share : Measured
+        Of frames that hold, 0..1.
+    wanted_share : float
+        Chance aimed at, in (0, 1).
+    frames_per_s : float
+        Pace, > 0.
+
+    Returns
+    -------
+    FramesNeeded
+        "one that holds"; frames None where more than 60 are asked for, and then the chance with 60.
+
+    Notes
+    -----
+    Frames count as independent: focus anew for each. In a burst on one focus they are not.
+    """
+    frames = frames_for(share.value, wanted_share=wanted_share)
+    careful = frames_for(share.low, wanted_share=wanted_share)
+    if frames is None:
+        text = (
+            f"Not even {MOST_FRAMES} frames are likely to bring one that holds: change the "
+            "settings or the light first."
+        )
+    else:
+        text = (
+            f"{_frames(frames)}, focused anew for each, for one that holds "
+            f"({words.percent(wanted_share)} sure){_careful(frames, careful)}."
+        )
+    return _needed("one that holds", frames, share, text, frames_per_s)
+
+
+def open_share_of(people: int) -> Measured:
+    """Return the share of frames in which everybody's eyes are open.
+
+    Parameters
+    ----------
+    people : int
+        How many, >= 1.
+
+    Returns
+    -------
+    Measured
+        (1 − p)^people: from the p of nervous people, low, to that of calm ones, high; the value
+        half-way between by ratio.
+
+    Examples
+    --------
+    >>> round(open_share_of(8).value, 2)
+    0.61
+    """
+    calm, nervous = BLINK_SHARE
+    shares = (nervous, math.sqrt(calm * nervous), calm)
+    low, value, high = (chance_all_open(people=people, share_closed=p) for p in shares)
+    return Measured(value=value, low=low, high=high)
+
+
+def frames_for_eyes(
+    people: int, *, wanted_share: float = WANTED_SHARE, frames_per_s: float = FRAMES_PER_S
+) -> FramesNeeded:
+    """Return how many frames to take until everybody's eyes are open in one.
+
+    Parameters
+    ----------
+    people : int
+        How many, >= 1.
+    wanted_share : float
+        Chance aimed at, in (0, 1).
+    frames_per_s : float
+        Pace, > 0.
+
+    Returns
+    -------
+    FramesNeeded
+        "everybody's eyes open", by the model; the text has the published rule beside it.
+    """
+    open_share = open_share_of(people)
+    frames = frames_for(open_share.value, wanted_share=wanted_share)
+    careful = frames_for(open_share.low, wanted_share=wanted_share)
+    if frames is None:
+        text = (
+            f"With {people} people somebody blinks in nearly every frame: take one of the group "
+            "and a few more for single faces, or have all close their eyes and open them on a "
+            "count."
+        )
+    else:
+        text = (
+            f"{_frames(frames)} for everybody's eyes open ({words.percent(wanted_share)} sure)"
+            f"{_careful(frames, careful, 'if people are nervous')}{_rule(people)}."
+        )
+    pace = min(frames_per_s, BLINK_OVER_PER_S)
+    return _needed("everybody's eyes open", frames, open_share, text, pace)
+
+
+def frames_for_both(
+    share: Measured,
+    people: int,
+    *,
+    wanted_share: float = WANTED_SHARE,
+    frames_per_s: float = FRAMES_PER_S,
+) -> FramesNeeded:
+    """Return how many frames to take until one holds and has everybody's eyes open.
+
+    Parameters
+    ----------
+    share : Measured
+        Of frames that hold, 0..1.
+    people : int
+        How many, >= 1.
+    wanted_share : float
+        Chance aimed at, in (0, 1).
+    frames_per_s : float
+        Pace, > 0.
+
+    Returns
+    -------
+    FramesNeeded
+        "both"; blinking and blur count as independent.
+    """
+    eyes = open_share_of(people)
+    both = Measured(
+        value=share.value * eyes.value, low=share.low * eyes.low, high=share.high * eyes.high
+    )
+    frames = frames_for(both.value, wanted_share=wanted_share)
+    careful = frames_for(both.low, wanted_share=wanted_share)
+    if frames is None:
+        text = f"Not even {MOST_FRAMES} frames are likely to bring one with both."
+    else:
+        text = (
+            f"{_frames(frames)} for one that holds with everybody's eyes open "
+            f"({words.percent(wanted_share)} sure){_careful(frames, careful)}: "
+            f"{words.percent(both.value)} of frames do."
+        )
+    return _needed("both", frames, both, text, min(frames_per_s, BLINK_OVER_PER_S))
+
+
+def _needed(
+    what: str, frames: int | None, share: Measured, text: str, frames_per_s: float
+) -> FramesNeeded:
+    return FramesNeeded(
+        for_what=what,
+        frames=frames,
+        chance=chance_of_one(share, frames or MOST_FRAMES),
+        seconds_s=None if frames is None else frames / frames_per_s,
+        text=text,
+    )
+
+
+def _frames(count: int) -> str:
+    return "One frame" if count == 1 else f"{count} frames"
+
+
+def _careful(
+    frames: int, careful: int | None, when: str = "if the numbers are at their worst"
+) -> str:
+    """Return what a careful photographer takes instead, where that is more."""
+    if careful is None:
+        return f", over {MOST_FRAMES} {when}"
+    return f", {careful} {when}" if careful > frames else ""
+
+
+def _rule(people: int) -> str:
+    """Return what the published rule says beside the model."""
+    good, poor = rule_frames(people=people), rule_frames(people=people, light="poor")
+    if people == 1:
+        return ""
+    if good is None or poor is None:
+        return f"; the published rule is for fewer than {RULE_PEOPLE} people"
+    calm = words.percent(chance_all_open(people=people, frames=good))
+    return (
+        f"; the published rule, people over three, says {good} ({calm} with calm people), in poor "
+        f"light {poor}"
+    )
