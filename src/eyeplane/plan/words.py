@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from eyeplane.light.camera_values import SHUTTER_PARTS
+from eyeplane.light import SHUTTER_PARTS
 from eyeplane.records import Measured
 
 THIN = "\u2009"  # thin space, stands before every unit
