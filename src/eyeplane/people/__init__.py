@@ -38,6 +38,7 @@ from eyeplane.people.framing import (
     head_height_mm,
     stature_mm,
 )
+from eyeplane.people.glances import TURNING_MM, glance_s, iris_speed_mm_per_s
 from eyeplane.people.hands import (
     HAND,
     ISO_LINE_UM,
@@ -108,6 +109,7 @@ __all__ = [
     "SWAY_MM",
     "TALKING_BLINKS_PER_S",
     "TRIPOD",
+    "TURNING_MM",
     "UNKNOWN",
     "UNKNOWN_LIVELY_SHARE",
     "VERTEX_DISTANCE_MM",
@@ -127,11 +129,13 @@ __all__ = [
     "focus_error",
     "frames_for_open",
     "framing_of",
+    "glance_s",
     "glasses_frame_depth",
     "hand_speed",
     "head_depth",
     "head_height_mm",
     "head_places",
+    "iris_speed_mm_per_s",
     "log_spread",
     "reciprocal_rule_s",
     "rule_frames",

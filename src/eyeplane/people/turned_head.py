@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from eyeplane.errors import InputError
 from eyeplane.people.aim import CAUGHT_DEPTHS
 from eyeplane.people.eyes import EYE_DISTANCE_MM, eye_distance
+from eyeplane.people.glances import TURNING_MM
 from eyeplane.people.head_depths import head_depth
 from eyeplane.people.measures import BodyMeasure
 
-# Iris to the eye's centre of turning: 13.5 mm behind the cornea, from memory (13 to 14).
-TURNING_MM = BodyMeasure(mean_mm=10.5, sd_mm=0.5, source="from memory")
 GAZE_LIMIT_DEG = 40.0  # farther the eyes do not turn to the lens with ease; from memory, 35 to 45
 PORTRAIT_MM = 2000.0  # where portraits are taken from: trade, 1.8 to 3 m
 
