@@ -11,8 +11,7 @@ from eyeplane.optics import (
     PointSpread,
     Spreads,
     blur_for_print_px,
-    disc_limit_px,
-    line_limit_px,
+    blur_limits,
     perceived_sharpness,
     reach_cm,
     reaches_cm,
@@ -56,9 +55,11 @@ def test_reach_is_that_of_one_at_a_time() -> None:
     assert seen == pytest.approx(alone, rel=2e-3)
 
 
+REST = Spreads(gaussian_px=GAUSSIAN / 5, airy_px=AIRY / 2, noise_contrast=NOISE / 4)
+
+
 def test_disc_limit_is_that_of_one_print_at_a_time() -> None:
-    spreads = Spreads(gaussian_px=GAUSSIAN / 5, airy_px=AIRY / 2, noise_contrast=NOISE / 4)
-    seen = disc_limit_px(spreads, px_per_deg=PX_PER_DEG)
+    seen = blur_limits(REST, px_per_deg=PX_PER_DEG).disc_px
     # Pixels in a degree from 50 cm, for a print of 60 cm: geometry.
     edges = PX_PER_DEG * 60 / 50 / np.radians(1)
     alone = [
@@ -71,32 +72,37 @@ def test_disc_limit_is_that_of_one_print_at_a_time() -> None:
         )
         for n in range(COUNT)
     ]
-    assert seen == pytest.approx(alone, abs=0.01)
+    assert seen == pytest.approx(alone, rel=0.003, abs=0.01)
     assert 0 < np.count_nonzero(seen) < COUNT
 
 
-@pytest.mark.parametrize("limit", [disc_limit_px, line_limit_px])
-def test_at_its_limit_a_print_is_just_sharp(limit: object) -> None:
-    assert callable(limit)
-    rest = Spreads(gaussian_px=GAUSSIAN / 5, airy_px=AIRY / 2, noise_contrast=NOISE / 4)
-    size = limit(rest, px_per_deg=PX_PER_DEG)
-    disc = limit is disc_limit_px
-    at_limit = replace(rest, disc_px=size) if disc else replace(rest, line_px=size)
-    seen = sharpness_of(at_limit, px_per_deg=PX_PER_DEG)
-    assert seen[size > 0] == pytest.approx(SHARP, abs=3e-4)
-    assert (seen[size == 0] < SHARP + 3e-4).all()
+def test_at_its_limits_a_print_is_just_sharp() -> None:
+    limits = blur_limits(REST, px_per_deg=PX_PER_DEG)
+    good = limits.acutance > SHARP + 1e-3
+    for at_limit in (
+        replace(REST, disc_px=limits.disc_px),
+        replace(REST, line_px=limits.line_px),
+    ):
+        seen = sharpness_of(at_limit, px_per_deg=PX_PER_DEG)
+        assert seen[good] == pytest.approx(SHARP, abs=5e-4)
+    assert (limits.disc_px[limits.acutance <= SHARP] == 0).all()
+    assert limits.acutance == pytest.approx(sharpness_of(REST, px_per_deg=PX_PER_DEG))
 
 
 def test_disc_and_line_add_up_by_the_stated_power() -> None:
     """How the plan adds blur, held against the whole sum to 3 % of the limit."""
     rest = Spreads(gaussian_px=0.25, airy_px=[0.2, 0.5, 0.9], noise_contrast=[0.0, 0.03, 0.08])
     px_per_deg = np.array([[90.0], [140.0], [220.0]])
-    line = line_limit_px(rest, px_per_deg=px_per_deg)
-    disc = disc_limit_px(rest, px_per_deg=px_per_deg)
+    limits = blur_limits(rest, px_per_deg=px_per_deg)
     for share in (0.3, 0.6, 0.85):
-        left = disc_limit_px(replace(rest, line_px=share * line), px_per_deg=px_per_deg)
-        told = disc * (1 - share**BLUR_POWER) ** (1 / BLUR_POWER)
-        assert left == pytest.approx(told, rel=0.03, abs=0.02)
+        disc = limits.disc_px * (1 - share**BLUR_POWER) ** (1 / BLUR_POWER)
+        line = share * limits.line_px
+        less, more = (
+            sharpness_of(replace(rest, line_px=k * line, disc_px=k * disc), px_per_deg=px_per_deg)
+            for k in (0.97, 1.03)
+        )
+        assert (less[limits.disc_px > 0.3] > SHARP).all()
+        assert (more < SHARP).all()
 
 
 def test_shapes_broadcast() -> None:

@@ -12,9 +12,9 @@ from eyeplane.optics.diffraction import (
 from eyeplane.optics.luminosity import photopic_weights
 from eyeplane.optics.many import (
     BLUR_POWER,
+    BlurLimits,
     Spreads,
-    disc_limit_px,
-    line_limit_px,
+    blur_limits,
     reaches_cm,
     sharpness_of,
 )
@@ -70,6 +70,7 @@ __all__ = [
     "CORNEA_RADIUS_SD_MM",
     "CRITICAL",
     "SHARP",
+    "BlurLimits",
     "Observer",
     "PointSpread",
     "Spreads",
@@ -78,6 +79,7 @@ __all__ = [
     "barten_sensitivity",
     "blur_circle_um",
     "blur_for_print_px",
+    "blur_limits",
     "critical_px_per_deg",
     "cycles_per_deg",
     "defocus_mtf",
@@ -85,7 +87,6 @@ __all__ = [
     "defocus_waves",
     "depth_of_field_mm",
     "diffraction_mtf",
-    "disc_limit_px",
     "disc_mtf",
     "focus_between_mm",
     "focus_plane_mm",
@@ -96,7 +97,6 @@ __all__ = [
     "holds_diagonal",
     "hyperfocal_mm",
     "lens_distance_mm",
-    "line_limit_px",
     "line_mtf",
     "looks_sharp",
     "magnification",

@@ -19,6 +19,7 @@ RISE = 0.8  # exponent of the eye's weighting; form and value of IEEE 1858, from
 FALL_DEG = 0.2  # degrees, its decay; IEEE 1858, from memory
 FINEST_PER_DEG = 60.0  # cycles/degree, end of the weighting; nobody resolves more, from memory
 DETAIL_CONTRAST = 0.06  # of detail at eyes, median of 23; 10-90 %: .026-.118; our own, see docs
+LEAST_NOISE = 1e-9  # less is none: it would vanish beside contrasts that are tiny themselves
 CELLS = 96  # of the sum over frequency: error of the sharpness below 2e-4
 
 
@@ -162,7 +163,7 @@ def grain_share(
 def _grain_share(
     contrast: NDArray[np.float64], f: NDArray[np.float64], noise_contrast: float
 ) -> NDArray[np.float64]:
-    if noise_contrast == 0:
+    if noise_contrast < LEAST_NOISE:
         return np.ones_like(contrast * f)
     detail = DETAIL_CONTRAST * contrast
     return np.asarray(detail / np.hypot(detail, noise_contrast * f), float)

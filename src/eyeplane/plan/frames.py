@@ -1,0 +1,153 @@
+"""The blur of frames drawn at random, and what it costs at each setting."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from eyeplane.optics import BLUR_POWER
+from eyeplane.plan.blurs import disc_um, image_distance_mm
+from eyeplane.plan.draws import FrameDraws
+from eyeplane.plan.hold import HoldLimits
+from eyeplane.plan.scene import Scene, Settings
+
+FloatArray = NDArray[np.float64]
+
+MISS_LOG_SD = 0.5  # of the odds of a miss, how unsure they are; .06 to .3 were counted
+# The focus plane is drawn no nearer and no farther than these shares of the distance: a miss that
+# far is one anyway.
+NEAREST_SHARE, FARTHEST_SHARE = 0.4, 4.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrameBlurs:
+    """The blur of frames drawn at random, before aperture and time scale it.
+
+    Attributes
+    ----------
+    disc_um : ndarray
+        (eyes, frames): disc of missed focus at f/1.
+    shake_um_per_s, sitter_um_per_s : ndarray
+        (frames,) or (eyes, frames): lines that hand and sitter draw in a second.
+    line_um_per_s : ndarray
+        (eyes, frames): the line of both, each in its own direction.
+    """
+
+    disc_um: FloatArray
+    shake_um_per_s: FloatArray
+    sitter_um_per_s: FloatArray
+    line_um_per_s: FloatArray
+
+
+def frame_blurs(
+    scene: Scene, focus_mm: float, draws: FrameDraws, belief_z: FloatArray | None = None
+) -> FrameBlurs:
+    """Return the blur of frames drawn at random.
+
+    Parameters
+    ----------
+    scene : Scene
+        Distances, and how focus, hand and sitters vary.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    draws : FrameDraws
+        What differs from frame to frame.
+    belief_z : ndarray, optional
+        (4,): one belief about focus, hand, sitter and misses for all frames; left out, every
+        frame draws its own, so that the shares are those to be expected.
+
+    Returns
+    -------
+    FrameBlurs
+        Sizes on the sensor.
+    """
+    zeros = (draws.focus_belief_z, draws.hand_belief_z, draws.sitter_belief_z, 0.0)
+    focus_z, hand_z, sitter_z, miss_z = zeros if belief_z is None else belief_z
+    plane = focus_mm + _focus_errors_mm(scene, draws, focus_z, miss_z)
+    plane = np.clip(plane, NEAREST_SHARE * focus_mm, FARTHEST_SHARE * focus_mm)
+    eyes = np.asarray(scene.eyes_mm)[:, None]
+    image_mm = image_distance_mm(scene.kit, focus_mm=focus_mm)
+    disc = disc_um(
+        focal_length_mm=scene.kit.focal_length_mm, f_number=1.0, focus_mm=plane, eye_mm=eyes
+    )
+    hand = scene.hand
+    turn = hand.median_deg_per_s * np.exp(hand.log_sd * draws.hand_z + hand.unsure_log_sd * hand_z)
+    sway = scene.sway.median_mm_per_s * np.exp(
+        scene.sway.log_sd * draws.sway_z + scene.sway.unsure_log_sd * hand_z
+    )
+    scale = 1000.0 * image_mm / eyes  # µm on the sensor for a mm at the eye
+    shake = np.hypot(1000.0 * image_mm * np.radians(turn), scale * sway)
+    person = np.asarray(scene.person)
+    moves = scale * _speeds_mm_per_s(scene, draws, sitter_z)[person]
+    angle = draws.angle_rad[person]
+    both = np.sqrt(np.maximum(shake**2 + moves**2 + 2 * shake * moves * np.cos(angle), 0.0))
+    return FrameBlurs(disc_um=disc, shake_um_per_s=shake, sitter_um_per_s=moves, line_um_per_s=both)
+
+
+def _focus_errors_mm(
+    scene: Scene, draws: FrameDraws, belief_z: FloatArray | float, miss_z: FloatArray | float
+) -> FloatArray:
+    focus = scene.focus
+    aimed = focus.bias_mm + focus.spread_mm * draws.focus_z * np.exp(focus.unsure_log_sd * belief_z)
+    odds = focus.miss_share / max(1.0 - focus.miss_share, 1e-9) * np.exp(MISS_LOG_SD * miss_z)
+    missed = draws.miss_u < odds / (1.0 + odds)
+    return np.asarray(np.where(missed, focus.miss_mm * draws.miss_cauchy, aimed))
+
+
+def _speeds_mm_per_s(scene: Scene, draws: FrameDraws, belief_z: FloatArray | float) -> FloatArray:
+    """Return (people, frames): speeds drawn from the mixture."""
+    speeds = np.zeros_like(draws.sitter_z)
+    start = 0.0
+    for share, part in scene.sitters:
+        chosen = (draws.pick_u >= start) & (draws.pick_u < start + share)
+        drawn = part.median_mm_per_s * np.exp(
+            part.log_sd * draws.sitter_z + part.unsure_log_sd * belief_z
+        )
+        speeds = np.where(chosen, drawn, speeds)
+        start += share
+    return np.asarray(speeds)
+
+
+def frame_costs(
+    limits: HoldLimits, settings: Settings, blurs: FrameBlurs, which: ArrayLike | None = None
+) -> FloatArray:
+    """Return what blur costs each eye in each frame at each setting: up to 1 it holds.
+
+    Parameters
+    ----------
+    limits : HoldLimits
+        Of these settings.
+    settings : Settings
+        As many as asked about, k.
+    blurs : FrameBlurs
+        Of m eyes in n frames.
+    which : array_like, optional
+        Numbers of the eyes that count; all unless said.
+
+    Returns
+    -------
+    ndarray
+        Shape (k, m, n); infinite where nothing holds.
+
+    Notes
+    -----
+    Where flash and ambient light mix, the ambient light's share g draws its own, longer line. For
+    short lines second moments add: g L². At most the share's whole contrast is lost.
+    """
+    eyes = slice(None) if which is None else np.atleast_1d(np.asarray(which))
+    disc = blurs.disc_um[eyes] ** BLUR_POWER
+    line = blurs.line_um_per_s[eyes]
+    good = limits.disc_um > 0
+    disc_limit = np.where(good, limits.disc_um, 1.0)
+    line_limit = np.where(good, limits.line_um, 1.0)
+    by_disc = (1.0 / (settings.f_number * disc_limit)) ** BLUR_POWER
+    by_line = (settings.motion_s / line_limit) ** BLUR_POWER
+    cost = by_disc[:, None, None] * disc + by_line[:, None, None] * line**BLUR_POWER
+    mixed = np.flatnonzero((settings.ghost_share > 0) & good)
+    if len(mixed):
+        share = settings.ghost_share[mixed, None, None]
+        ambient = settings.shutter_s[mixed, None, None] * line / line_limit[mixed, None, None]
+        most = limits.room_share[mixed, None, None]
+        cost[mixed] += share * np.minimum(ambient**BLUR_POWER, most)
+    cost[~good] = np.inf
+    return np.asarray(cost)

@@ -1,0 +1,179 @@
+"""How much missed focus and how much motion the print promised takes, for many settings at once."""
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from eyeplane.light.noise import SKIN_LEVEL, noise_contrast
+from eyeplane.optics import (
+    BLUR_POWER,
+    Spreads,
+    blur_limits,
+    px_per_deg,
+)
+from eyeplane.optics.reach import SHARP
+from eyeplane.plan.blurs import diffraction_um, glass_um
+from eyeplane.records import PlanKit, PlanPrint
+
+FloatArray = NDArray[np.float64]
+
+_DIGITS = 4  # of a spread in px, to which settings count as alike
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldLimits:
+    """For each of many settings, what blur the print takes.
+
+    Attributes
+    ----------
+    disc_um : ndarray
+        Largest disc without motion, on the sensor; 0 where nothing holds.
+    line_um : ndarray
+        Longest line without missed focus.
+    room_share : ndarray
+        Sharpness without either over what it has above the threshold: how many times over a
+        share of lost contrast counts.
+    """
+
+    disc_um: FloatArray
+    line_um: FloatArray
+    room_share: FloatArray
+
+    def cost(self, disc_um: ArrayLike, line_um: ArrayLike) -> FloatArray:
+        """Return what a disc and a line together cost: up to 1 the print holds.
+
+        Parameters
+        ----------
+        disc_um, line_um : array_like
+            On the sensor; their last axis, or a scalar, is broadcast against the settings.
+
+        Returns
+        -------
+        ndarray
+            (disc / limit)^2.07 + (line / limit)^2.07; infinite where nothing holds.
+
+        Notes
+        -----
+        The power is our own fit to the whole sum over frequency, right to 3 % of a limit.
+        """
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cost = (np.asarray(disc_um, float) / self.disc_um) ** BLUR_POWER + (
+                np.asarray(line_um, float) / self.line_um
+            ) ** BLUR_POWER
+        return np.asarray(np.where(self.disc_um > 0, cost, np.inf))
+
+
+def base_spreads(
+    kit: PlanKit, f_number: ArrayLike, iso: ArrayLike, level: ArrayLike = SKIN_LEVEL
+) -> Spreads:
+    """Return what blurs and covers every frame of some settings: glass, diffraction, noise.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Its glass and pixels.
+    f_number, iso : array_like
+        Settings, > 0.
+    level : array_like
+        Linear luma of the skin, white = 1: less where under-exposed.
+
+    Returns
+    -------
+    Spreads
+        In px of the frame, without focus and motion.
+    """
+    pitch = kit.pitch_um
+    levels = np.asarray(level, float)
+    noise = noise_contrast(iso=np.asarray(iso, float), pitch_um=pitch, level=levels)
+    return Spreads(
+        gaussian_px=glass_um(kit, f_number) / pitch,
+        airy_px=diffraction_um(f_number) / pitch,
+        noise_contrast=noise,
+    )
+
+
+def print_px_per_deg(kit: PlanKit, promise: PlanPrint) -> float:
+    """Return how many pixels lie in a degree of view on the print promised.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Its pixels.
+    promise : PlanPrint
+        Print and viewer.
+
+    Returns
+    -------
+    float
+        Pixels per degree.
+    """
+    return px_per_deg(
+        long_edge_px=max(kit.long_edge_px, kit.short_edge_px),
+        print_cm=promise.print_cm,
+        viewing_cm=promise.viewing_cm,
+    )
+
+
+def hold_limits(
+    kit: PlanKit,
+    promise: PlanPrint,
+    *,
+    f_number: ArrayLike,
+    iso: ArrayLike,
+    level: ArrayLike = SKIN_LEVEL,
+) -> HoldLimits:
+    """Return what blur the print takes at each of many settings.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Its glass and pixels.
+    promise : PlanPrint
+        Print and viewer.
+    f_number, iso : array_like
+        Settings, > 0.
+    level : array_like
+        Linear luma of the skin, white = 1.
+
+    Returns
+    -------
+    HoldLimits
+        Flat arrays, one entry a setting.
+
+    Notes
+    -----
+    Settings whose spreads agree to four digits are worked out once.
+    """
+    base = base_spreads(kit, f_number, iso, level)
+    _, _, gaussian, airy, noise = (_rounded(a) for a in base.columns())
+    rows = np.stack([gaussian, airy, noise], axis=1)
+    unique, back = np.unique(rows, axis=0, return_inverse=True)
+    key = (unique.tobytes(), len(unique), print_px_per_deg(kit, promise))
+    disc, line, room = _limits(*key)
+    back = back.ravel()
+    return HoldLimits(
+        disc_um=disc[back] * kit.pitch_um,
+        line_um=line[back] * kit.pitch_um,
+        room_share=room[back],
+    )
+
+
+@functools.lru_cache(maxsize=64)
+def _limits(
+    rows: bytes, count: int, px_per_degree: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return limits of disc and line in px, and the room; kept, since plans ask alike again."""
+    gaussian, airy, noise = np.frombuffer(rows).reshape(count, 3).T
+    spreads = Spreads(gaussian_px=gaussian, airy_px=airy, noise_contrast=noise)
+    limits = blur_limits(spreads, px_per_deg=px_per_degree)
+    above = np.maximum(limits.acutance - SHARP, 1e-9)
+    return limits.disc_px, limits.line_px, limits.acutance / above
+
+
+def _rounded(values: FloatArray) -> FloatArray:
+    """Return numbers with so few digits that like settings are found to be alike."""
+    size = np.maximum(np.abs(values), 1e-12)
+    digits = 10.0 ** (_DIGITS - 1 - np.floor(np.log10(size)))
+    return np.asarray(np.round(values * digits) / digits)
