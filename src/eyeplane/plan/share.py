@@ -1,14 +1,11 @@
 """What share of frames holds the print, for many settings at once, and how sure that is."""
 
-from dataclasses import dataclass, replace
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from eyeplane.optics import reaches_cm
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames
 from eyeplane.plan.frames import frame_blurs, frame_costs
-from eyeplane.plan.hold import HoldLimits, base_spreads, hold_limits
+from eyeplane.plan.hold import HoldLimits, hold_limits
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.records import Measured
 
@@ -127,85 +124,3 @@ def share_with_interval(
         Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v)))
         for v, a, b in zip(values, low, high, strict=True)
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MiddleFrame:
-    """The frame that half of all frames are worse than, at one eye and one setting.
-
-    Attributes
-    ----------
-    focus_um, shake_um, sitter_um : float
-        Medians over frames of what each part alone makes; focus without the planned depth.
-    disc_um, line_um : float
-        Of the middle frame by what they cost together.
-    reach_cm : Measured
-        Of the middle frame, and of the middle nine in ten.
-    """
-
-    focus_um: float
-    shake_um: float
-    sitter_um: float
-    disc_um: float
-    line_um: float
-    reach_cm: Measured
-
-
-def middle_frame(
-    scene: Scene, setting: Settings, focus_mm: float, draws: FrameDraws, eye: int
-) -> MiddleFrame:
-    """Return what is to be expected of the middle frame at one eye.
-
-    Parameters
-    ----------
-    scene : Scene
-        What is fixed.
-    setting : Settings
-        One of them.
-    focus_mm : float
-        Where the focus plane is put, from the lens.
-    draws : FrameDraws
-        The frames.
-    eye : int
-        Its number.
-
-    Returns
-    -------
-    MiddleFrame
-        Blur on the sensor, reach on the print.
-    """
-    limits = limits_of(scene, setting)
-    blurs = frame_blurs(scene, focus_mm, draws)
-    disc = blurs.disc_um[eye] / setting.f_number[0]
-    line = blurs.line_um_per_s[eye] * _effective_s(setting)
-    # Where nothing holds any limits serve to put frames in order.
-    scale = replace(limits, disc_um=np.ones(1), line_um=np.full(1, 0.86))
-    order = np.argsort((limits if limits.disc_um[0] > 0 else scale).cost(disc, line))
-    places = [order[int(q * (len(order) - 1))] for q in (0.95, 0.5, 0.05)]
-    pitch = scene.kit.pitch_um
-    base = base_spreads(scene.kit, setting.f_number[0], setting.iso[0], setting.level[0])
-    low, value, high = reaches_cm(
-        replace(base, disc_px=disc[places] / pitch, line_px=line[places] / pitch),
-        long_edge_px=max(scene.kit.long_edge_px, scene.kit.short_edge_px),
-        viewing_cm=scene.promise.viewing_cm,
-    )
-    aimed = replace(scene, eyes_mm=(focus_mm,), person=(0,))
-    missed = frame_blurs(aimed, focus_mm, draws).disc_um[0] / setting.f_number[0]
-    seconds = float(setting.motion_s[0])
-    return MiddleFrame(
-        focus_um=float(np.median(missed)),
-        shake_um=float(np.median(blurs.shake_um_per_s[eye])) * seconds,
-        sitter_um=float(np.median(blurs.sitter_um_per_s[eye])) * seconds,
-        disc_um=float(disc[places[1]]),
-        line_um=float(line[places[1]]),
-        reach_cm=Measured(
-            value=float(value), low=float(min(low, value)), high=float(max(high, value))
-        ),
-    )
-
-
-def _effective_s(setting: Settings) -> float:
-    """Return the time that draws a line of the same second moment as flash and ambient light."""
-    ghost = float(setting.ghost_share[0])
-    flash, shutter = float(setting.motion_s[0]), float(setting.shutter_s[0])
-    return float(np.sqrt((1.0 - ghost) * flash**2 + ghost * shutter**2))

@@ -59,7 +59,7 @@ class PlanKit:
     slowest_s: float = 1 / 15
     sync_s: float = 1 / 200
     base_iso: float = 100.0
-    highest_iso: float = 6400.0
+    highest_iso: float = 1600.0  # usual for natural light; common practice, no source
     stabiliser_stops: float = 0.0
     glass_um: float | None = None
     field_radius_mm: float | None = None

@@ -1,0 +1,185 @@
+"""The middle frame: what is to be expected at each eye, in blur and in reach."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from eyeplane.optics import Spreads, reaches_cm
+from eyeplane.plan.blurs import disc_um
+from eyeplane.plan.draws import FrameDraws
+from eyeplane.plan.frames import frame_blurs, frame_costs
+from eyeplane.plan.hold import HoldLimits, base_spreads
+from eyeplane.plan.scene import Scene, Settings
+from eyeplane.plan.share import limits_of
+from eyeplane.records import Measured
+
+FloatArray = NDArray[np.float64]
+
+# Disc and line that count alike where nothing holds and only the order of frames is asked.
+ORDER_DISC_UM, ORDER_LINE_UM = 1.0, 0.8557  # ratio of their half-contrast sizes
+QUANTILES = (0.95, 0.5, 0.05)  # of frames by what blur costs: lowest, middle and highest reach
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MiddleFrame:
+    """The frame that half of all frames are worse than, at one eye and one setting.
+
+    Attributes
+    ----------
+    focus_um, shake_um, sitter_um : float
+        Medians over frames of what each part alone makes; focus without the planned depth.
+    disc_um, line_um : float
+        Of the middle frame by what they cost together.
+    reach_cm : Measured
+        Of the middle frame, and of the middle nine in ten.
+    """
+
+    focus_um: float
+    shake_um: float
+    sitter_um: float
+    disc_um: float
+    line_um: float
+    reach_cm: Measured
+
+
+def middle_frames(
+    scene: Scene, settings: Settings, focus_mm: float, draws: FrameDraws
+) -> tuple[tuple[MiddleFrame, ...], ...]:
+    """Return what is to be expected of the middle frame, at each setting and each eye.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is fixed.
+    settings : Settings
+        A few.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    draws : FrameDraws
+        The frames.
+
+    Returns
+    -------
+    tuple of tuple of MiddleFrame
+        One tuple a setting, one entry an eye: blur on the sensor, reach on the print.
+    """
+    limits = _orderly(limits_of(scene, settings))
+    blurs = frame_blurs(scene, focus_mm, draws)
+    costs = frame_costs(limits, settings, blurs)
+    order = np.argsort(costs, axis=2)
+    frames = blurs.disc_um.shape[1]
+    chosen = order[:, :, [int(q * (frames - 1)) for q in QUANTILES]]  # (k, m, 3)
+    eyes = np.arange(len(scene.eyes_mm))[None, :, None]
+    disc = blurs.disc_um[eyes, chosen] / settings.f_number[:, None, None]
+    line = blurs.line_um_per_s[eyes, chosen] * drawn_s(settings)[:, None, None]
+    reach = reaches_of(scene, settings, disc_um=disc, line_um=line)
+    aimed = replace(scene, eyes_mm=(focus_mm,), person=(0,))
+    missed = float(np.median(frame_blurs(aimed, focus_mm, draws).disc_um))
+    shake, sitter = (np.median(a, axis=1) for a in (blurs.shake_um_per_s, blurs.sitter_um_per_s))
+    return tuple(
+        tuple(
+            MiddleFrame(
+                focus_um=missed / float(settings.f_number[k]),
+                shake_um=float(shake[m] * settings.motion_s[k]),
+                sitter_um=float(sitter[m] * settings.motion_s[k]),
+                disc_um=float(disc[k, m, 1]),
+                line_um=float(line[k, m, 1]),
+                reach_cm=_measured(reach[k, m]),
+            )
+            for m in range(len(scene.eyes_mm))
+        )
+        for k in range(len(settings))
+    )
+
+
+def reaches_of(
+    scene: Scene, settings: Settings, *, disc_um: ArrayLike, line_um: ArrayLike
+) -> FloatArray:
+    """Return the reach of frames with these discs and lines.
+
+    Parameters
+    ----------
+    scene : Scene
+        Kit and viewer.
+    settings : Settings
+        As many as asked about, k.
+    disc_um, line_um : array_like
+        On the sensor; the first axis is that of the settings.
+
+    Returns
+    -------
+    ndarray
+        In cm, in the broadcast shape of disc and line.
+    """
+    disc, line = np.broadcast_arrays(np.asarray(disc_um, float), np.asarray(line_um, float))
+    base = base_spreads(scene.kit, settings.f_number, settings.iso, settings.level)
+    more = (slice(None), *(None,) * (disc.ndim - 1))
+    pitch = scene.kit.pitch_um
+    return reaches_cm(
+        Spreads(
+            disc_px=disc / pitch,
+            line_px=line / pitch,
+            gaussian_px=np.asarray(base.gaussian_px)[more],
+            airy_px=np.asarray(base.airy_px)[more],
+            noise_contrast=np.asarray(base.noise_contrast)[more],
+        ),
+        long_edge_px=max(scene.kit.long_edge_px, scene.kit.short_edge_px),
+        viewing_cm=scene.promise.viewing_cm,
+    )
+
+
+def drawn_s(settings: Settings) -> FloatArray:
+    """Return the time that draws a line of the same second moment as flash and ambient light.
+
+    Parameters
+    ----------
+    settings : Settings
+        Any number.
+
+    Returns
+    -------
+    ndarray
+        The shutter time without flash.
+    """
+    ghost = settings.ghost_share
+    return np.sqrt((1.0 - ghost) * settings.motion_s**2 + ghost * settings.shutter_s**2)
+
+
+def depth_blur_um(scene: Scene, settings: Settings, focus_mm: float) -> FloatArray:
+    """Return the blur that each eye has by its depth alone, the focus where it was put.
+
+    Parameters
+    ----------
+    scene : Scene
+        Where the eyes are.
+    settings : Settings
+        As many as asked about, k.
+    focus_mm : float
+        Focus plane, from the lens.
+
+    Returns
+    -------
+    ndarray
+        Shape (k, eyes), on the sensor.
+    """
+    return disc_um(
+        focal_length_mm=scene.kit.focal_length_mm,
+        f_number=settings.f_number[:, None],
+        focus_mm=focus_mm,
+        eye_mm=np.asarray(scene.eyes_mm)[None, :],
+    )
+
+
+def _orderly(limits: HoldLimits) -> HoldLimits:
+    good = limits.disc_um > 0
+    return HoldLimits(
+        disc_um=np.where(good, limits.disc_um, ORDER_DISC_UM),
+        line_um=np.where(good, limits.line_um, ORDER_LINE_UM),
+        room_share=limits.room_share,
+    )
+
+
+def _measured(reach_cm: FloatArray) -> Measured:
+    low, value, high = (float(r) for r in reach_cm)
+    return Measured(value=value, low=min(low, value), high=max(high, value))
