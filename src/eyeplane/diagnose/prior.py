@@ -13,7 +13,18 @@ from eyeplane.diagnose.case import FaceCase, sitters
 from eyeplane.diagnose.lens import Z90
 from eyeplane.diagnose.motion import flash_alone
 from eyeplane.diagnose.signs import SMALL_APERTURE, diffraction_px
+from eyeplane.light import FULL_WELL, LUMA_POWER, SKIN_LEVEL
 from eyeplane.optics import PointSpread, blur_for_print_px, reach_cm
+from eyeplane.people import (
+    HAND,
+    LIVELY,
+    MISS_MM,
+    MISS_SHARE,
+    UNKNOWN,
+    UNKNOWN_LIVELY_SHARE,
+    log_spread,
+    usual_spread_mm,
+)
 from eyeplane.records import Exposure, FrameReading, KitFocus, Learned, Measured
 
 FloatArray = NDArray[np.float64]
@@ -22,21 +33,7 @@ VISIBLE_PX = 1.5  # just visible disc: half of what one picture tells from textu
 LINE_TO_DISC = 0.70508 / 0.603355  # a line halves the contrast where a disc 1.17 times as wide does
 CELLS_BELOW, CELLS_ABOVE = 40, 75  # cells of size below and above the just visible blur
 CELL_RATIO = 1.08  # width of a cell of size, finer than any blur is measured
-# Speeds of turning while a camera is held by hand: median and log spread such that at 1/f, the
-# reciprocal rule, five frames in six stay within 30 um (1.72 deg/s), the share by which hand-held
-# limits are found in the trade, and 29 in 30 within the 63 um (3.61 deg/s) that
-# AS ISO 20954-1:2019 allows; that it is so is from memory.
-HAND_DEG_PER_S, HAND_LOG_SD = 0.7, 0.9
-# Speeds of a sitter's head: a standing adult sways by 5 to 10 mm/s, one who talks moves by some
-# 50, a child at play or somebody walking by 500 and more (from memory; the trade asks 1/100 s,
-# 1/500 s, 1/5000 s for these).
-SITTER_MM_PER_S, SITTER_LOG_SD = 15.0, 1.4
-LIVELY_SHARE, LIVELY_MM_PER_S, LIVELY_LOG_SD = 0.1, 300.0, 1.0  # from memory
-SWAY_MM = 4.0  # sitter and photographer between focusing and release, sd; from memory: 3 to 5
-FOCUS_IMAGE_UM = 12.0  # autofocus error behind the lens, sd; from memory
-MISS_SHARE = 0.1  # focused on something else: .06 counted (219 frames, 2013), .3 on movers
 SAID_SHARE = 0.15  # of the distance: a larger focus error is nothing that anybody has in mind
-MISS_MM = 40.0  # half of those lie within this of the iris: lashes, nose, ear; from memory
 # Depth between the focused face of a group and another: half of groups stand in one row, half in
 # rows some 600 mm apart (trade practice); sd, shares from memory.
 ROW_MM, ROWS_MM = 60.0, 300.0
@@ -46,9 +43,7 @@ OWN_PX = 1.5  # disc that passes for the capture's own softness: measuring leave
 ODD_SHARE = 0.04  # a knock, wind, a shutter time that is not the true one; from memory
 WIDE_PX = (0.1, 100.0)  # where nothing is known every size between these is as probable, by ratio
 FLASH_TIME_S = 1 / 500  # t.1 of flash, 1/250 s at full power to 1/2000 s at low; trade practice
-# Noise by ISO alone (measure.noise): electrons at white of a 6 um pixel at ISO 100, from memory,
-# x / 1.6; luma carries .56 of one channel's variance; skin at .18 of white, from memory.
-WELL_ELECTRONS, LUMA_POWER, SKIN_LEVEL, ISO_LOG_SD = 50_000.0, 0.561, 0.18, 0.45
+ISO_LOG_SD = 0.45  # of the blur that equals the noise told by ISO alone; from memory
 EQUAL_STEP = 0.05  # of ln(noise) in which its equal blur is worked out
 PUSHED_SHARE = 0.03  # of frames are pushed by stops; from memory
 
@@ -233,7 +228,7 @@ def _focus(case: FaceCase, reading: FrameReading, learned: Learned) -> _Part:
     steep = _px_per_mm(case)
     kit = kit_focus(reading.exposure, learned)
     m = lens.focal_length_mm / max(distance_mm - lens.focal_length_mm, 1.0)
-    bias, sd = 0.0, math.hypot(SWAY_MM, FOCUS_IMAGE_UM / 1000.0 / m**2)
+    bias, sd = 0.0, usual_spread_mm(magnification=m)
     whose = "a usual focus error"
     if kit is not None:
         unsure = (kit.bias_mm.high - kit.bias_mm.low) / (2 * Z90)
@@ -282,8 +277,7 @@ def _spread(told: Measured | None, usual: float, usual_log_sd: float) -> tuple[f
     """Return median and log spread of a speed, learned or usual."""
     if told is None or told.value <= 0:
         return usual, usual_log_sd
-    low = max(told.low, 0.05 * told.value)
-    return told.value, max(math.log(max(told.high, told.value) / low) / (2 * Z90), 0.3)
+    return told.value, log_spread(told)
 
 
 def _open_s(exif: Exposure) -> tuple[float, str] | None:
@@ -303,7 +297,7 @@ def _shake(reading: FrameReading, learned: Learned) -> _Part:
         what = "the shutter time" if drawn is None else "focal length or pixel size"
         return _Part("shake", _wide, f"{what} is not known")
     own = learned.shake_deg_per_s
-    rate, log_sd = _spread(own, HAND_DEG_PER_S, HAND_LOG_SD)
+    rate, log_sd = _spread(own, HAND.median_deg_per_s, HAND.log_sd)
     length = math.radians(rate) * drawn[0] * exif.focal_length_mm * 1000.0 / pitch.value
     whose = "your hand" if own is not None else "a hand"
     told = f"{drawn[1]} {whose} moves the picture by about {words.px(length)}"
@@ -316,17 +310,16 @@ def _sitter(case: FaceCase, reading: FrameReading, learned: Learned) -> _Part:
     if drawn is None or scale <= 0:
         return _Part("sitter", _wide, "the shutter time is not known")
     own = learned.sitter_mm_per_s
-    speed, log_sd = _spread(own, SITTER_MM_PER_S, SITTER_LOG_SD)
+    speed, log_sd = _spread(own, UNKNOWN.median_mm_per_s, UNKNOWN.log_sd)
     length = speed * drawn[0] / scale
     whose = "this sitter" if own is not None else "a quiet sitter"
     told = f"{drawn[1]} {whose} moves by about {words.px(length)}"
     calm = _log_normal(LINE_TO_DISC * length, log_sd)
     if own is not None:
         return _Part("sitter", calm, told)
-    lively = _log_normal(LINE_TO_DISC * LIVELY_MM_PER_S * drawn[0] / scale, LIVELY_LOG_SD)
-    return _Part(
-        "sitter", lambda px: (1.0 - LIVELY_SHARE) * calm(px) + LIVELY_SHARE * lively(px), told
-    )
+    share = UNKNOWN_LIVELY_SHARE
+    lively = _log_normal(LINE_TO_DISC * LIVELY.median_mm_per_s * drawn[0] / scale, LIVELY.log_sd)
+    return _Part("sitter", lambda px: (1.0 - share) * calm(px) + share * lively(px), told)
 
 
 def _glass(reading: FrameReading) -> _Part:
@@ -348,7 +341,7 @@ def _noise(case: FaceCase, reading: FrameReading) -> _Part:
         return _Part("noise", lambda px: 0.1 * _wide(px), "the ISO is not known")
     pitch = 6.0 if reading.pitch_um is None else min(max(reading.pitch_um.value, 0.7), 12.0)
     level = case.reading.level or SKIN_LEVEL
-    electrons = WELL_ELECTRONS * (pitch / 6.0) ** 2 * 100.0 / iso * min(max(level, 0.01), 1.0)
+    electrons = FULL_WELL * (pitch / 6.0) ** 2 * 100.0 / iso * min(max(level, 0.01), 1.0)
     equal = equal_blur_px(math.sqrt(LUMA_POWER / electrons))
     told = f"grain of ISO {iso:.0f} costs no more than a blur of {words.px(equal)}"
     usual = _log_normal(equal, ISO_LOG_SD)

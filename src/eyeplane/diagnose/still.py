@@ -6,12 +6,8 @@ from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.reach import holds
 from eyeplane.diagnose.words import SHUTTER_PARTS
 from eyeplane.optics import PointSpread
+from eyeplane.people import RULE_DEG_PER_S, SITTER_SPEEDS
 from eyeplane.records import FrameReading, Learned
-
-# A line of 30 um at 1 / focal length: the reciprocal rule as a rate (check values 4.12).
-HAND_DEG_PER_S = 1.719
-# An adult who keeps still sways 5 to 10 mm/s: from memory (check values 4.17).
-STILL_MM_PER_S = 10.0
 
 
 def still_line_px(
@@ -26,7 +22,8 @@ def still_line_px(
     reading : FrameReading
         For focal length and pixel pitch; without them the hand is left out.
     learned : Learned or None
-        This photographer's and this sitter's own rates; None: `HAND_DEG_PER_S`, `STILL_MM_PER_S`.
+        This photographer's and this sitter's own rates; None: those of the reciprocal rule and
+        of an adult who keeps still.
     supported : bool
         True leaves the hand out: a tripod or a stabiliser holds the camera.
 
@@ -36,7 +33,7 @@ def still_line_px(
         Pixels in one second; shorter times draw in proportion. Hand and sitter move independently,
         so their lines add as squares.
     """
-    hand, sitter = HAND_DEG_PER_S, STILL_MM_PER_S
+    hand, sitter = RULE_DEG_PER_S, SITTER_SPEEDS["still"].median_mm_per_s
     if learned is not None and learned.shake_deg_per_s is not None:
         hand = learned.shake_deg_per_s.value
     if learned is not None and learned.sitter_mm_per_s is not None:

@@ -6,7 +6,7 @@ from eyeplane.records import Measured
 
 Z90 = 1.6449  # half width of the 90 % interval of a normal distribution, in standard deviations
 LEAST_LOG_SD = 0.3  # exposures differ at least by this much; from memory
-FEWEST_FRAMES = 8  # frames that a learned number rests on at least (sitting.speeds)
+FEWEST_FRAMES = 8  # that tell something and that a learned speed rests on at least; no source
 
 
 def log_spread(learned: Measured) -> float:

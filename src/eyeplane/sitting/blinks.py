@@ -5,15 +5,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from eyeplane.people import BLINK_SHARE
 from eyeplane.records import Habit, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.bursts import eyes_closed
 from eyeplane.sitting.mixed import Array
 
-# Share of the time that the lids of one person are closed by blinking: 10 blinks a minute of
-# 0.25 s make 4 %, 15 of 0.35 s 9 %. Durations 0.1 to 0.4 s: Stern, Walrath and Goldstein 1984, as
-# quoted; rates as Svenson and Barnes (CSIRO, 2006) reckon.
-BLINK_SHARE = (0.04, 0.09)
 FEWEST_CLOSED = 3  # fewer make no habit; no source
 SURE = 0.98  # of the interval whose low end is held against blinking
 ENOUGH = 0.99  # probability of one frame with open eyes that the number of frames aims at

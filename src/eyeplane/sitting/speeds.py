@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy import special
 
 from eyeplane.diagnose.motion import flash_alone, shake_rate_deg_per_s
+from eyeplane.people.learned import FEWEST_FRAMES
 from eyeplane.records import FaceAnswer, FaceReading, Measured, SittingFrame, counting_eye
 from eyeplane.sitting.blinks import effective_weights
 from eyeplane.sitting.lines import short_cause
@@ -24,7 +25,6 @@ LINE_OVER_DISC = 1.2
 # size holds the line already, so to call it the line's limit would count the line twice.
 TOLD_PX = 5.0
 FEWEST_SEEN = 3  # frames that show the motion; fewer tell nothing of how it spreads; no source
-FEWEST_FRAMES = 8  # all frames that tell something; no source
 MIDDLES, WIDTHS = 48, 24  # grid of the distribution's middle and width
 WIDTH_RANGE = (0.2, 2.5)  # natural logarithm: from always alike to a hundredfold; no source
 BINS = 64  # of the limits of frames without motion: finer changes nothing
