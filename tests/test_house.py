@@ -19,6 +19,7 @@ UNITS = (
     "_cm",
     "_deg",
     "_ev",
+    "_ft",
     "_hours",
     "_kb",
     "_lux",

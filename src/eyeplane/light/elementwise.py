@@ -68,6 +68,22 @@ def root(value: Either) -> Either:
     return math.sqrt(value)
 
 
+def plain(value: Either) -> Either:
+    """Return a single number as a float, and an array as it is.
+
+    Parameters
+    ----------
+    value : float or ndarray
+        What numpy made of a sum: of single numbers it makes its own kind of them.
+
+    Returns
+    -------
+    float or ndarray
+        The same.
+    """
+    return float(value) if np.ndim(value) == 0 else np.asarray(value, float)
+
+
 def between(value: Either, *limits: float) -> Either:
     """Return the nearest value that lies between two limits.
 
