@@ -12,8 +12,7 @@ from numpy.typing import NDArray
 from scipy import optimize
 from tests.published.test_optics_thin_lens import CIRCLE_UM, FT, PORTRAITS
 
-from eyeplane.optics import magnification
-from eyeplane.optics.many import Spreads, line_limit_px, reaches_cm
+from eyeplane.optics import Spreads, blur_limits, magnification, reaches_cm
 from eyeplane.people.hands import hand_speed
 from eyeplane.plan.blurs import diffraction_um, disc_um, glass_um, image_distance_mm
 from eyeplane.records import PlanKit
@@ -162,11 +161,11 @@ def test_pixels_ask_for_time_only_where_the_print_grows(megapixels: float) -> No
     # the time goes with √(MP / 12), 24 MP 1.4, 45 MP 1.9, 61 MP 2.3; for one print no factor.
     edges_px = np.array([6000 * math.sqrt(mp / 24) for mp in (12, megapixels)])
     pitches_um = 36_000 / edges_px
-    same_pixels = line_limit_px(Spreads(), px_per_deg=np.array([87.27, 87.27])) * pitches_um
+    same_pixels = blur_limits(Spreads(), px_per_deg=[87.27, 87.27]).line_px * pitches_um
     by_hand = {24: 1.41, 45: 1.94, 61: 2.25}[int(megapixels)]
     assert same_pixels[0] / same_pixels[1] == pytest.approx(by_hand, abs=0.006)
     # 40 cm from 50 cm: px per degree go with the pixels.
-    same_print = line_limit_px(Spreads(), px_per_deg=edges_px / 40 * 50 * math.radians(1))
+    same_print = blur_limits(Spreads(), px_per_deg=edges_px / 40 * 50 * math.radians(1)).line_px
     assert same_print * pitches_um == pytest.approx(same_print[1] * pitches_um[1], rel=0.12)
 
 
