@@ -32,9 +32,9 @@ from eyeplane.records import (
     SittingTally,
     Veil,
     Viewing,
+    plain_measured,
 )
 from eyeplane.sitting import make_sitting, sitting_json, sitting_schema
-from eyeplane.sitting.as_json import _measured
 
 DOCS = Path(__file__).parents[2] / "docs" / "json.md"
 HEADINGS = {"cause_count": "causes", "measured": "A measured number", "": "The whole file"}
@@ -262,7 +262,7 @@ def test_the_schema_lets_nothing_else_through() -> None:
 @given(st.lists(st.floats(-1e6, 1e6), min_size=3, max_size=3).map(sorted), st.integers(0, 2))
 def test_rounding_keeps_the_order(numbers: list[float], digits: int) -> None:
     low, value, high = numbers
-    plain = _measured(Measured(value=value, low=low, high=high), digits)
+    plain = plain_measured(Measured(value=value, low=low, high=high), digits)
     assert plain is not None
     assert plain["low"] <= plain["value"] <= plain["high"]
 

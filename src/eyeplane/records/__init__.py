@@ -15,7 +15,7 @@ from eyeplane.records.exposure import Exposure
 from eyeplane.records.face import Eye, Face, Landmark, Side
 from eyeplane.records.learned import KitColour, Learned
 from eyeplane.records.measured import Measured
-from eyeplane.records.plain import from_plain, to_plain
+from eyeplane.records.plain import from_plain, plain_measured, plain_number, to_plain
 from eyeplane.records.plan import (
     BurstRequest,
     Eyes,
@@ -166,5 +166,7 @@ __all__ = [
     "Viewing",
     "counting_eye",
     "from_plain",
+    "plain_measured",
+    "plain_number",
     "to_plain",
 ]

@@ -2,10 +2,13 @@
 
 import base64
 import functools
+import math
 import types
 import typing
 from dataclasses import fields, is_dataclass
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from eyeplane.records.measured import Measured
 
 T = TypeVar("T")
 
@@ -53,6 +56,55 @@ def from_plain(kind: type[T], plain: object) -> T:
         If `plain` does not have the shape of `kind`.
     """
     return typing.cast("T", _build(kind, plain))
+
+
+def plain_number(value: float | None, digits: int) -> float | None:
+    """Return a number for JSON, which knows neither NaN nor infinity.
+
+    Parameters
+    ----------
+    value : float or None
+        Any number.
+    digits : int
+        Decimals to keep.
+
+    Returns
+    -------
+    float or None
+        Rounded; None where it is not finite.
+
+    Examples
+    --------
+    >>> plain_number(2.345, 1), plain_number(float("inf"), 1)
+    (2.3, None)
+    """
+    return None if value is None or not math.isfinite(value) else round(value, digits)
+
+
+def plain_measured(measured: Measured | None, digits: int | None) -> dict[str, float] | None:
+    """Return a measured number for JSON.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        The number.
+    digits : int or None
+        Decimals to keep; None keeps all.
+
+    Returns
+    -------
+    dict or None
+        "value", "low" and "high"; rounding keeps their order.
+
+    Examples
+    --------
+    >>> plain_measured(Measured(value=35.24, low=30.0, high=41.0), 1)
+    {'value': 35.2, 'low': 30.0, 'high': 41.0}
+    """
+    if measured is None:
+        return None
+    told = {"value": measured.value, "low": measured.low, "high": measured.high}
+    return told if digits is None else {name: round(end, digits) for name, end in told.items()}
 
 
 def _build(kind: Any, plain: Any) -> Any:  # noqa: ANN401  driven by type hints

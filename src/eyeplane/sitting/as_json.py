@@ -21,12 +21,13 @@ from eyeplane.records import (
     Habit,
     KitFocus,
     LightSource,
-    Measured,
     Sitting,
     SittingFrame,
     SittingTally,
     SpotReading,
     Veil,
+    plain_measured,
+    plain_number,
 )
 
 FORMAT_VERSION = 1  # raised when a reader of the JSON would have to change
@@ -51,18 +52,18 @@ def sitting_json(sitting: Sitting) -> dict[str, Any]:
         "format_version": FORMAT_VERSION,
         "sitting": {
             "name": sitting.name,
-            "goal_cm": _rounded(sitting.goal_cm, 1),
-            "print_cm": _rounded(viewing.print_cm, 1),
+            "goal_cm": plain_number(sitting.goal_cm, 1),
+            "print_cm": plain_number(viewing.print_cm, 1),
             "viewing_cm": "diagonal"
             if viewing.distance_cm is None
-            else _rounded(viewing.distance_cm, 1),
+            else plain_number(viewing.distance_cm, 1),
             "frames": len(sitting.frames),
             "measured": sitting.measured,
             "nobody": sitting.nobody,
             "unreadable": sitting.unreadable,
             "holding": sitting.holding,
             "causes": [{"cause": c.cause, "frames": c.frames} for c in sitting.causes],
-            "median_reach_cm": _measured(sitting.median_reach_cm, 1),
+            "median_reach_cm": plain_measured(sitting.median_reach_cm, 1),
             "lines": list(sitting.lines),
             "tally": _tally(sitting.tally),
             "kits": [_kit(kit) for kit in sitting.kits],
@@ -97,13 +98,13 @@ def _frame(frame: SittingFrame) -> dict[str, Any]:
         "best_of_burst": frame.best_of_burst,
         "size_px": [reading.width_px, reading.height_px],
         "exif": _exif(reading.exposure),
-        "reach_cm": _measured(answer.reach_cm, 1),
+        "reach_cm": plain_measured(answer.reach_cm, 1),
         "holds_diagonal": answer.holds_diagonal,
         "cause": answer.cause,
         "sentence": answer.sentence,
         "advice": answer.advice,
         "findings": [_finding(finding) for finding in answer.findings],
-        "stop_for_all": _rounded(answer.stop_for_all, 1),
+        "stop_for_all": plain_number(answer.stop_for_all, 1),
         "veil": _veil(reading.veil),
         "faces": [
             _face(face, said) for face, said in zip(reading.faces, answer.faces, strict=True)
@@ -131,8 +132,8 @@ def _kit(kit: KitFocus) -> dict[str, Any]:
         "kit": kit.kit,
         "setting": kit.setting,
         "frames": kit.frames,
-        "bias_mm": _measured(kit.bias_mm, 1),
-        "spread_mm": _measured(kit.spread_mm, 1),
+        "bias_mm": plain_measured(kit.bias_mm, 1),
+        "spread_mm": plain_measured(kit.spread_mm, 1),
     }
 
 
@@ -149,7 +150,7 @@ def _change(change: Change) -> dict[str, Any]:
     return {
         "text": change.text,
         "holding": change.holding,
-        "expected": _measured(change.expected, 1),
+        "expected": plain_measured(change.expected, 1),
     }
 
 
@@ -195,19 +196,19 @@ def _exif(exposure: Exposure) -> dict[str, Any]:
 def _face(reading: FaceReading, answer: FaceAnswer) -> dict[str, Any]:
     face = reading.face
     return {
-        "box_px": [_rounded(number, 1) for number in face.box_px],
+        "box_px": [plain_number(number, 1) for number in face.box_px],
         "sitter": answer.sitter,
-        "yaw_deg": _rounded(face.yaw_deg.value, 1),
+        "yaw_deg": plain_number(face.yaw_deg.value, 1),
         "near": face.near or ("left" if face.yaw_deg.value >= 0 else "right"),
         "near_certain": face.near is not None,
-        "distance_mm": _measured(face.distance_mm, 0),
-        "offset_mm": _measured(answer.offset_mm, 1),
+        "distance_mm": plain_measured(face.distance_mm, 0),
+        "offset_mm": plain_measured(answer.offset_mm, 1),
         "cause": answer.cause,
-        "reach_cm": _measured(answer.reach_cm, 1),
+        "reach_cm": plain_measured(answer.reach_cm, 1),
         "name": answer.name,
         "inside": answer.inside,
-        "behind_mm": _measured(answer.behind_mm, 1),
-        "stop": _rounded(answer.stop, 1),
+        "behind_mm": plain_measured(answer.behind_mm, 1),
+        "stop": plain_number(answer.stop, 1),
         "chances": [_chance(chance) for chance in answer.chances],
         "findings": [_finding(finding) for finding in answer.findings],
         "lights": [_light(light) for light in answer.lights],
@@ -221,9 +222,9 @@ def _face(reading: FaceReading, answer: FaceAnswer) -> dict[str, Any]:
 def _chance(chance: CauseChance) -> dict[str, Any]:
     return {
         "cause": chance.cause,
-        "prior": _rounded(chance.prior, 4),
-        "evidence": _rounded(chance.evidence, 1),
-        "chance": _rounded(chance.chance, 4),
+        "prior": plain_number(chance.prior, 4),
+        "evidence": plain_number(chance.evidence, 1),
+        "chance": plain_number(chance.chance, 4),
         "because": chance.because,
     }
 
@@ -231,10 +232,10 @@ def _chance(chance: CauseChance) -> dict[str, Any]:
 def _light(light: LightSource) -> dict[str, Any]:
     return {
         "clock_hours": _hours(light.clock_hours),
-        "off_axis_deg": _measured(light.off_axis_deg, 1),
-        "width_deg": _measured(light.width_deg, 1),
-        "height_deg": _measured(light.height_deg, 1),
-        "share": _rounded(light.share, 2),
+        "off_axis_deg": plain_measured(light.off_axis_deg, 1),
+        "width_deg": plain_measured(light.width_deg, 1),
+        "height_deg": plain_measured(light.height_deg, 1),
+        "share": plain_number(light.share, 2),
         "hardness": light.hardness,
     }
 
@@ -243,18 +244,18 @@ def _ghost(ghost: Ghost | None) -> dict[str, Any] | None:
     if ghost is None:
         return None
     return {
-        "core_share": _measured(ghost.core_share, 2),
-        "length_px": _measured(ghost.length_px, 2),
+        "core_share": plain_measured(ghost.core_share, 2),
+        "length_px": plain_measured(ghost.length_px, 2),
         "angle_deg": _angle(ghost.angle_deg),
-        "gain": _rounded(ghost.gain, 1),
+        "gain": plain_number(ghost.gain, 1),
     }
 
 
 def _eye(place: Eye, reading: EyeReading) -> dict[str, Any]:
     return {
         "side": place.side,
-        "iris_px": [_rounded(number, 2) for number in place.iris_px],
-        "iris_diameter_px": _rounded(place.iris_diameter_px.value, 2),
+        "iris_px": [plain_number(number, 2) for number in place.iris_px],
+        "iris_diameter_px": plain_number(place.iris_diameter_px.value, 2),
         "open": place.open,
         **_blur(reading.blur),
         "colour": _colour(reading.colour),
@@ -265,33 +266,36 @@ def _eye(place: Eye, reading: EyeReading) -> dict[str, Any]:
 def _colour(colour: ColourBlur | None) -> dict[str, Any] | None:
     if colour is None:
         return None
-    return {"red_px2": _measured(colour.red_px2, 2), "blue_px2": _measured(colour.blue_px2, 2)}
+    return {
+        "red_px2": plain_measured(colour.red_px2, 2),
+        "blue_px2": plain_measured(colour.blue_px2, 2),
+    }
 
 
 def _catchlight(light: Catchlight) -> dict[str, Any]:
     return {
-        "at_px": [_rounded(number, 2) for number in light.at_px],
-        "width_px": _measured(light.width_px, 2),
-        "height_px": _measured(light.height_px, 2),
-        "share": _rounded(light.share, 2),
+        "at_px": [plain_number(number, 2) for number in light.at_px],
+        "width_px": plain_measured(light.width_px, 2),
+        "height_px": plain_measured(light.height_px, 2),
+        "share": plain_number(light.share, 2),
     }
 
 
 def _spot(spot: SpotReading) -> dict[str, Any]:
-    return {"at_px": [_rounded(number, 2) for number in spot.at_px], **_blur(spot.blur)}
+    return {"at_px": [plain_number(number, 2) for number in spot.at_px], **_blur(spot.blur)}
 
 
 def _blur(blur: Blur) -> dict[str, Any]:
     return {
-        "blur_px": _measured(blur.size_px, 2),
+        "blur_px": plain_measured(blur.size_px, 2),
         "kind": blur.kind,
         "angle_deg": _angle(blur.angle_deg),
-        "disc_beside_px": _measured(blur.disc_beside_px, 2),
+        "disc_beside_px": plain_measured(blur.disc_beside_px, 2),
     }
 
 
 def _angle(angle_deg: float | None) -> float | None:
-    rounded_deg = _rounded(angle_deg, 1)
+    rounded_deg = plain_number(angle_deg, 1)
     return None if rounded_deg is None else rounded_deg % 180.0  # 179.97 rounds to 180
 
 
@@ -303,21 +307,6 @@ def _figures(number: float) -> float | None:
     """Return a light or a contrast to three figures: it spans many powers of ten."""
     finite = _finite(number)
     return None if finite is None else float(f"{finite:.3g}")
-
-
-def _measured(measured: Measured | None, digits: int) -> dict[str, float] | None:
-    if measured is None:
-        return None
-    return {
-        "value": round(measured.value, digits),
-        "low": round(measured.low, digits),
-        "high": round(measured.high, digits),
-    }
-
-
-def _rounded(value: float | None, digits: int) -> float | None:
-    number = _finite(value)
-    return None if number is None else round(number, digits)
 
 
 def _finite(value: float | None) -> float | None:
