@@ -1,0 +1,243 @@
+"""Frames to be expected of one sitter, drawn once: shares and reach for many settings from them.
+
+The sums are those of `eyeplane.plan.share`, arranged so that the power of every blur is taken once
+for all settings; a test holds the two together.
+"""
+
+import functools
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.optics import BLUR_POWER
+from eyeplane.plan.draws import BELIEF_FRAMES, BELIEFS, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.frames import FrameBlurs, frame_blurs
+from eyeplane.plan.hold import HoldLimits
+from eyeplane.plan.scene import Scene, Settings
+from eyeplane.plan.share import limits_of
+from eyeplane.records import Measured
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+NEAR, FAR, PLANE = 0, 1, 2  # eyes of one sitter's scene, and a point in the focus plane itself
+
+
+@dataclass(frozen=True, slots=True)
+class _Powered:
+    """Blur of frames to the power at which it adds: (eyes, frames)."""
+
+    disc: FloatArray
+    line: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """Frames drawn for one place of the focus plane.
+
+    Attributes
+    ----------
+    scene : Scene
+        With three places: near iris, far iris, and a point in the focus plane.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    eyes : tuple of int
+        Which of the two irises must hold.
+    blurs : FrameBlurs
+        Of every frame, before aperture and time scale it.
+    frames, believed : object
+        The same, to the power at which it adds; and frames for every set of beliefs, where an
+        interval is asked for.
+    """
+
+    scene: Scene
+    focus_mm: float
+    eyes: tuple[int, ...]
+    blurs: FrameBlurs
+    frames: _Powered
+    believed: _Powered | None
+
+
+@functools.cache
+def _draws() -> FrameDraws:
+    return plan_draws()
+
+
+@functools.cache
+def _believed_draws() -> tuple[FrameDraws, FloatArray]:
+    """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
+    few = first_frames(_draws(), BELIEF_FRAMES)
+    names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
+    repeated = {name: np.tile(getattr(few, name), BELIEFS) for name in names}
+    beliefs = np.repeat(few.beliefs_z.T, BELIEF_FRAMES, axis=1)
+    return FrameDraws(**repeated, beliefs_z=few.beliefs_z), beliefs
+
+
+def _powered(blurs: FrameBlurs) -> _Powered:
+    return _Powered(blurs.disc_um**BLUR_POWER, blurs.line_um_per_s**BLUR_POWER)
+
+
+def expected(scene: Scene, *, focus_mm: float, eyes: tuple[int, ...] = (NEAR,)) -> Expected:
+    """Return frames drawn for a scene.
+
+    Parameters
+    ----------
+    scene : Scene
+        Whose first two eyes are the near and the far iris.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    eyes : tuple of int
+        Which of the two must hold: `NEAR`, `FAR` or both.
+
+    Returns
+    -------
+    Expected
+        The same frames each time.
+    """
+    blurs = frame_blurs(scene, focus_mm, _draws())
+    return Expected(
+        scene=scene,
+        focus_mm=focus_mm,
+        eyes=eyes,
+        blurs=blurs,
+        frames=_powered(blurs),
+        believed=None,
+    )
+
+
+def with_beliefs(frames: Expected) -> Expected:
+    """Return the same with frames for every set of beliefs: once, for all intervals.
+
+    Parameters
+    ----------
+    frames : Expected
+        Without.
+
+    Returns
+    -------
+    Expected
+        With.
+    """
+    return replace(frames, believed=_believed(frames))
+
+
+def _believed(frames: Expected) -> _Powered:
+    draws, beliefs = _believed_draws()
+    scene = frames.scene
+    irises = replace(scene, eyes_mm=scene.eyes_mm[:PLANE], person=scene.person[:PLANE])
+    return _powered(frame_blurs(irises, frames.focus_mm, draws, beliefs))
+
+
+def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) -> BoolArray:
+    """Return in which frames an eye holds at each setting: (settings, frames)."""
+    good = limits.disc_um > 0
+    disc_limit = np.where(good, limits.disc_um, 1.0)
+    line_limit = np.where(good, limits.line_um, 1.0)
+    by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
+    by_line = (settings.motion_s / line_limit) ** BLUR_POWER
+    cost = np.stack([by_disc, by_line], axis=1) @ np.stack([frames.disc[eye], frames.line[eye]])
+    mixed = np.flatnonzero((settings.ghost_share > 0) & good)
+    if len(mixed):
+        ambient = np.outer(
+            (settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER, frames.line[eye]
+        )
+        most = limits.room_share[mixed, None]
+        cost[mixed] += settings.ghost_share[mixed, None] * np.minimum(ambient, most)
+    return np.asarray((cost <= 1.0) & good[:, None])
+
+
+def shares(frames: Expected, settings: Settings, *, limits: HoldLimits | None = None) -> FloatArray:
+    """Return the share of frames that hold at each of many settings.
+
+    Parameters
+    ----------
+    frames : Expected
+        The frames.
+    settings : Settings
+        k of them.
+    limits : HoldLimits, optional
+        Of these settings, where they are known already.
+
+    Returns
+    -------
+    ndarray
+        (k,), 0..1: of frames in which every eye that counts holds.
+    """
+    if limits is None:
+        limits = limits_of(frames.scene, settings)
+    held = [_held(frames.frames, settings, limits, eye) for eye in frames.eyes]
+    return np.asarray(np.logical_and.reduce(held).mean(axis=1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EyeShares:
+    """Share of frames at one setting, eye by eye, each with its interval.
+
+    Attributes
+    ----------
+    near, far, both, counting : Measured
+        In which the near iris holds, the far one, both, and those that must.
+    """
+
+    near: Measured
+    far: Measured
+    both: Measured
+    counting: Measured
+
+
+def shares_with_interval(
+    frames: Expected, settings: Settings, *, limits: HoldLimits | None = None
+) -> tuple[EyeShares, ...]:
+    """Return the share of frames that hold, with the interval that unsure numbers leave.
+
+    Parameters
+    ----------
+    frames : Expected
+        The frames.
+    settings : Settings
+        k of them.
+    limits : HoldLimits, optional
+        Of these settings, where they are known already.
+
+    Returns
+    -------
+    tuple of EyeShares
+        One a setting: the share to be expected, and the middle 90 % of what it may be.
+
+    Notes
+    -----
+    The interval is worked out on fewer frames, then shifted by what these lie off the whole.
+    """
+    if limits is None:
+        limits = limits_of(frames.scene, settings)
+    thinned = _Powered(frames.frames.disc[:, :BELIEF_FRAMES], frames.frames.line[:, :BELIEF_FRAMES])
+    value = _eye_shares(frames.frames, settings, limits)[:, :, 0]
+    shift = value - _eye_shares(thinned, settings, limits)[:, :, 0]
+    believed = _believed(frames) if frames.believed is None else frames.believed
+    sets = _eye_shares(believed, settings, limits, BELIEFS)
+    ends = np.clip(np.quantile(sets, (0.05, 0.95), axis=2) + shift, 0.0, 1.0)
+    low, high = np.minimum(ends[0], value), np.maximum(ends[1], value)
+    counting = 2 if len(frames.eyes) > 1 else frames.eyes[0]
+
+    def told(which: int, row: int) -> Measured:
+        return Measured(
+            value=float(value[which, row]), low=float(low[which, row]), high=float(high[which, row])
+        )
+
+    return tuple(
+        EyeShares(
+            near=told(0, row), far=told(1, row), both=told(2, row), counting=told(counting, row)
+        )
+        for row in range(len(settings))
+    )
+
+
+def _eye_shares(
+    frames: _Powered, settings: Settings, limits: HoldLimits, sets: int = 1
+) -> FloatArray:
+    """Return (3, k, sets): shares of frames in which near iris, far iris and both hold."""
+    near = _held(frames, settings, limits, NEAR)
+    far = _held(frames, settings, limits, FAR)
+    held = np.stack([near, far, near & far])
+    return np.asarray(held.reshape(3, len(settings), sets, -1).mean(axis=3))
