@@ -14,7 +14,6 @@ import pytest
 from numpy.typing import NDArray
 from scipy import special
 
-from eyeplane.light.noise import noise_contrast
 from eyeplane.optics import (
     BLUR_POWER,
     SHARP,
@@ -25,9 +24,8 @@ from eyeplane.optics import (
 from eyeplane.people.aim import FocusError
 from eyeplane.people.hands import HandSpeed
 from eyeplane.people.speeds import SitterSpeed
-from eyeplane.plan.blurs import diffraction_um, glass_um
 from eyeplane.plan.draws import FRAMES, draw_frames, plan_draws
-from eyeplane.plan.hold import hold_limits
+from eyeplane.plan.hold import base_spreads, hold_limits
 from eyeplane.plan.scene import Scene, settings_of
 from eyeplane.plan.share import frame_shares, share_with_interval
 from eyeplane.records import PlanKit, PlanPrint
@@ -246,16 +244,17 @@ def test_limits_are_where_the_print_stops_looking_sharp(f_number: float, iso: fl
     disc, line = limits_um(f_number, iso)
     assert disc > 0
 
+    _, _, gaussian, airy, noise = base_spreads(KIT, [f_number], [iso]).columns()
+
     def seen(disc_um: float, line_um: float) -> float:
-        pitch = KIT.pitch_um
         return perceived_sharpness(
             spread=PointSpread(
-                disc_px=disc_um / pitch,
-                line_px=line_um / pitch,
-                gaussian_px=float(glass_um(KIT, f_number)) / pitch,
-                airy_px=float(diffraction_um(f_number)) / pitch,
+                disc_px=disc_um / KIT.pitch_um,
+                line_px=line_um / KIT.pitch_um,
+                gaussian_px=float(gaussian[0]),
+                airy_px=float(airy[0]),
             ),
-            noise_contrast=float(noise_contrast(iso=iso, pitch_um=pitch)),
+            noise_contrast=float(noise[0]),
             px_per_deg=KIT.long_edge_px / 50.0 * 50.0 * math.radians(1),
         )
 
