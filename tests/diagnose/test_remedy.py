@@ -9,7 +9,7 @@ from eyeplane.diagnose import answer_frame
 from eyeplane.diagnose.case import FaceCase, case_of
 from eyeplane.diagnose.reach import holds, print_view
 from eyeplane.diagnose.remedy import holding_factor, holding_iso, holding_stop, holding_time_s
-from eyeplane.diagnose.words import F_NUMBERS, SHUTTER_PARTS
+from eyeplane.light import F_NUMBERS, SHUTTER_PARTS
 from eyeplane.optics import PointSpread
 from eyeplane.records import FaceReading, FrameReading, Viewing
 

@@ -8,7 +8,7 @@ from tests.diagnose.builders import LENS, blur, face, focused_face, frame
 from eyeplane.diagnose.case import FaceCase, case_of
 from eyeplane.diagnose.reach import holds, print_view
 from eyeplane.diagnose.stops import aim_cm, spread_at, stop_as_focused, stop_with_focus_between
-from eyeplane.diagnose.words import F_NUMBERS
+from eyeplane.light import F_NUMBERS
 from eyeplane.optics import focus_between_mm
 from eyeplane.records import FaceReading, FrameReading, Viewing
 

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeplane.diagnose import words
+from eyeplane.light import F_NUMBERS, SHUTTER_PARTS
 
 T = words.THIN
 
@@ -86,8 +87,8 @@ def test_which_face() -> None:
 def test_series_are_third_stops() -> None:
     # Each engraved value lies within half a step of the exact series (f/1.2 stands for 1.26);
     # ISO 2720 and APEX: Av = 2 log2 N, Tv = log2 1/t.
-    stops = [6 * log2(n) for n in words.F_NUMBERS]
+    stops = [6 * log2(n) for n in F_NUMBERS]
     assert max(abs(s - round(s)) for s in stops) <= 0.45
     assert [round(s) for s in stops] == list(range(len(stops)))
-    times = [3 * log2(p) for p in words.SHUTTER_PARTS]
+    times = [3 * log2(p) for p in SHUTTER_PARTS]
     assert [round(b - a) for a, b in pairwise(times)] == [1] * (len(times) - 1)

@@ -2,7 +2,8 @@
 
 import pytest
 
-from eyeplane.diagnose.brightness import brightness_at, exposure_value_ev, illuminance_lux
+from eyeplane.diagnose.brightness import brightness_at
+from eyeplane.light import exposure_value_ev, illuminance_lux
 from eyeplane.records import Exposure
 
 # APEX, ASA PH2.5-1960, worked out in D. A. Kerr, "APEX" (2007): f-number, time, exposure value.

@@ -3,14 +3,11 @@
 import math
 from dataclasses import dataclass
 
+from eyeplane.light import SKIN_LEVEL, exposure_value_ev, illuminance_lux
 from eyeplane.records import Exposure, Measured
 
-# Incident-light constant with a flat receptor, lx s: ISO 2720:1974 allows 240 to 400 (as quoted;
-# check values 2.5), 250 is common: 2.5 lx at EV 0 and ISO 100.
-INCIDENT_CONSTANT = 250.0
-# Linear luma of the skin around eyes that are exposed as meters do: the 18 % of a grey card. Skin
-# reflects half to twice of it, sockets and lashes less; from memory, so one stop to either side.
-FACE_LEVEL = 0.18
+# By which the skin around eyes differs from a grey card (`SKIN_LEVEL`): it reflects half to twice
+# of it, sockets and lashes less; from memory, so one stop to either side.
 FACE_STOPS = 1.0
 UNMETERED_STOPS = 1.5  # where nothing but the settings is known; no source
 DARKEST_SKIN = 0.06  # linear luma of very dark skin, rightly exposed; from memory, x / 1.5
@@ -30,60 +27,6 @@ class Brightness:
 
     exposure_ev: Measured
     light_lux: Measured
-
-
-def exposure_value_ev(*, f_number: float, time_s: float, iso: float) -> float:
-    """Return the exposure value at ISO 100 that settings are right for.
-
-    Parameters
-    ----------
-    f_number : float
-        Aperture, > 0.
-    time_s : float
-        Exposure time, > 0 s.
-    iso : float
-        Sensitivity, > 0.
-
-    Returns
-    -------
-    float
-        The logarithm to base 2 of N² / t less that of ISO / 100.
-
-    References
-    ----------
-    ASA PH2.5-1960 (APEX): Av + Tv = Ev = Bv + Sv.
-
-    Examples
-    --------
-    >>> round(exposure_value_ev(f_number=16, time_s=1 / 125, iso=100), 3)
-    14.966
-    """
-    return math.log2(f_number**2 / time_s) - math.log2(iso / 100.0)
-
-
-def illuminance_lux(exposure_ev: float) -> float:
-    """Return the illuminance for which an exposure value at ISO 100 is right.
-
-    Parameters
-    ----------
-    exposure_ev : float
-        Exposure value.
-
-    Returns
-    -------
-    float
-        Lux: C · 2^EV / 100.
-
-    References
-    ----------
-    ISO 2720:1974, incident-light meters.
-
-    Examples
-    --------
-    >>> illuminance_lux(10)
-    2560.0
-    """
-    return INCIDENT_CONSTANT * math.exp2(exposure_ev) / 100.0
 
 
 def brightness_at(exposure: Exposure, level: float | None) -> Brightness | None:
@@ -113,7 +56,7 @@ def brightness_at(exposure: Exposure, level: float | None) -> Brightness | None:
     value = exposure_value_ev(f_number=f_number, time_s=time_s, iso=iso)
     spread = UNMETERED_STOPS
     if level is not None and level > 0:
-        value += math.log2(level / FACE_LEVEL)
+        value += math.log2(level / SKIN_LEVEL)
         spread = FACE_STOPS
     low, middle, high = (illuminance_lux(value + s) for s in (-spread, 0.0, spread))
     return Brightness(

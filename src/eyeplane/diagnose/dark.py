@@ -9,7 +9,8 @@ from eyeplane.diagnose.cause import SMALL_COST
 from eyeplane.diagnose.reach import holds, reach_at
 from eyeplane.diagnose.remedy import STEP, holding_time_s
 from eyeplane.diagnose.still import still_line_px, still_time_s
-from eyeplane.diagnose.words import F_NUMBERS, SHUTTER_PARTS, THIN, count_word, f_stop, shutter
+from eyeplane.diagnose.words import THIN, count_word, f_stop, shutter
+from eyeplane.light import F_NUMBERS, SHUTTER_PARTS
 from eyeplane.optics import PointSpread
 from eyeplane.records import (
     STANDARD_PRINT_CM,

@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 
 from eyeplane.diagnose.gaze import Gaze, gaze_of
+from eyeplane.light import HARDNESS
 from eyeplane.optics import (
     CORNEA_RADIUS_MM,
     CORNEA_RADIUS_SD_MM,
@@ -24,10 +25,6 @@ from eyeplane.records import (
     counting_eye,
 )
 
-# How large a light looks from the sitter, and what photographers call it; common practice, no
-# source. Sun 0.5°; bare flash of 6 cm at 2 m 2°; 18 cm reflector at 2 m 5°; beauty dish of 40 cm at
-# 2 m 11°; umbrella or softbox of 1 m at 2 m 28°; window or softbox of 1.2 m at 1.5 m 44°.
-HARDNESS = ((5.0, "hard"), (12.0, "fairly hard"), (30.0, "fairly soft"), (math.inf, "soft"))
 WITHIN_SHARE = 0.6  # of the interval that must lie within a word for it to be said
 MIDDLE_SD_MM = 0.3  # of the iris' middle, by its fitted edge on turned heads
 SAME_MM = 1.3  # the same light's places in two eyes lie closer: eyes differ in their axes

@@ -4,6 +4,7 @@ import math
 
 from eyeplane.diagnose import words
 from eyeplane.diagnose.rotation import Rotation, rotation_of
+from eyeplane.light import SHUTTER_PARTS
 from eyeplane.records import FaceReading, Finding, FrameReading, Ghost
 
 # Steady light five stops under the flash leaves a ghost of 1/33, 3 %, which no one sees; three
@@ -80,7 +81,7 @@ def _ghost_advice(ghost: Ghost, time_s: float | None) -> str:
     if not time_s:
         return f"Use a shorter shutter time, up to your flash sync, or less room light: {test}."
     if time_s / factor >= SYNC_S:
-        short_s = next(1 / p for p in words.SHUTTER_PARTS if 1 / p <= time_s / factor)
+        short_s = next(1 / p for p in SHUTTER_PARTS if 1 / p <= time_s / factor)
         return f"Use {words.shutter(short_s)}: {test}."
     if time_s >= 2 * SYNC_S:
         left = math.ceil(math.log2(factor * SYNC_S / time_s))

@@ -3,7 +3,7 @@
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.cause import WAVELENGTH_UM
 from eyeplane.diagnose.reach import holds
-from eyeplane.diagnose.words import F_NUMBERS, SHUTTER_PARTS
+from eyeplane.light import F_NUMBERS, SHUTTER_PARTS
 from eyeplane.optics import PointSpread
 from eyeplane.records import FrameReading
 

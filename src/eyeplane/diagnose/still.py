@@ -4,7 +4,7 @@ import math
 
 from eyeplane.diagnose.case import FaceCase
 from eyeplane.diagnose.reach import holds
-from eyeplane.diagnose.words import SHUTTER_PARTS
+from eyeplane.light import SHUTTER_PARTS
 from eyeplane.optics import PointSpread
 from eyeplane.people import RULE_DEG_PER_S, SITTER_SPEEDS
 from eyeplane.records import FrameReading, Learned

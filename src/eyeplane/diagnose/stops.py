@@ -6,7 +6,7 @@ from eyeplane.diagnose.case import GOOD_SHARE, FaceCase
 from eyeplane.diagnose.reach import holds
 from eyeplane.diagnose.remedy import SMALLEST_STOP, STEP
 from eyeplane.diagnose.signs import WAVELENGTH_UM
-from eyeplane.diagnose.words import F_NUMBERS
+from eyeplane.light import F_NUMBERS
 from eyeplane.optics import PointSpread, blur_circle_um, focus_between_mm
 from eyeplane.records import STANDARD_PRINT_CM, FrameReading
 

@@ -3,17 +3,10 @@
 import math
 from collections.abc import Sequence
 
+from eyeplane.light import SHUTTER_PARTS
+
 THIN = "\u2009"  # thin space, stands before every unit
 
-# Third-stop series as engraved or shown by cameras; common practice, no source.
-F_NUMBERS = (
-    *(1.0, 1.1, 1.2, 1.4, 1.6, 1.8, 2.0, 2.2, 2.5, 2.8, 3.2, 3.5, 4.0, 4.5, 5.0, 5.6),
-    *(6.3, 7.1, 8.0, 9.0, 10.0, 11.0, 13.0, 14.0, 16.0, 18.0, 20.0, 22.0, 25.0, 29.0, 32.0),
-)
-SHUTTER_PARTS = (  # exposure times are 1 s divided by these
-    *(4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400),
-    *(500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000),
-)
 ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"),
     "tenth",

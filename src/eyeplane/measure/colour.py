@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy.special import i1, j1
 
 from eyeplane.imaging import Picture
+from eyeplane.light import LUMA_POWER
 from eyeplane.measure.channels import (
     SECTORS,
     Channels,
@@ -19,7 +20,7 @@ from eyeplane.measure.channels import (
     channel_spectra,
     highest_frequency,
 )
-from eyeplane.measure.noise import LUMA_POWER, Noise
+from eyeplane.measure.noise import Noise
 from eyeplane.records import ColourBlur, Measured
 
 FloatArray = NDArray[np.float64]

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
+from eyeplane.light import ISO_SPREAD, PITCHES_UM, REFERENCE_PITCH_UM, noise_variance
 from eyeplane.records import Exposure, Measured
 
 BLOCK_PX = 8  # as JPEG's blocks
@@ -16,13 +17,8 @@ FLAT_QUANTILE = 0.1  # of blocks by residual: the quietest, since texture only e
 FLAT_CORRECTION = 0.75  # that quantile of the mean of 64 squared residuals of pure noise, which
 # the filter correlates (worked out by a run with white noise: 0.74 to 0.76)
 FILTER_POWER = 36.0  # sum of squares of the filter: exact
-LUMA_POWER = 0.561  # sum of the squared luma weights: noise of luma against that of one channel
-FULL_WELL = 50_000.0  # electrons at white, ISO 100: 35 mm sensors of 6 um, from memory, x / 1.6
-READ_ELECTRONS = 3.0  # of today's sensors, from memory, x / 2
-REFERENCE_PITCH_UM = 6.0  # of the pixels that hold `FULL_WELL`: 24 MP on 36 × 24 mm
 SHORT_LENS_MM = 12.0  # shorter lenses sit on small sensors; from memory
 PHONE_EQUIVALENT_MM = 28.0  # common view of phones and of small cameras at rest; from memory
-ISO_SPREAD = 0.35  # of ln(noise) by ISO alone: pixels of 3 to 9 um and pushed exposures
 IMAGE_SPREAD = 0.35  # of ln(noise) by the image alone: smoothing in the camera, read as a share
 SMOOTHED_AWAY = 1.2  # noise before smoothing in the camera over noise after it, on the whole
 FLAT_SHARE = 0.35  # JPEG rounds off about this of a step, rms, and may have hidden as much noise
@@ -93,10 +89,10 @@ def measure_noise(
     Noise or None
         None with neither windows nor ISO.
     """
-    pitch_um = REFERENCE_PITCH_UM if pitch_um is None else min(max(pitch_um, 0.7), 12.0)
-    well = FULL_WELL * (pitch_um / REFERENCE_PITCH_UM) ** 2
-    gain = well * 100 / iso if iso is not None and iso > 0 else well
-    read, photon = LUMA_POWER * (READ_ELECTRONS / gain) ** 2, LUMA_POWER / gain
+    read, photon = noise_variance(
+        iso=iso if iso is not None and iso > 0 else 100.0,
+        pitch_um=REFERENCE_PITCH_UM if pitch_um is None else max(pitch_um, PITCHES_UM[0]),
+    )
     seen = [_image_noise(w, quantization) for w in windows]
     ratios = [
         (0.5 * math.log(found.variance / (read + photon * found.level)), found.spread)

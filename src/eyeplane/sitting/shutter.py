@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from eyeplane.diagnose.words import SHUTTER_PARTS, THIN, print_cm, shutter
+from eyeplane.diagnose.words import THIN, print_cm, shutter
+from eyeplane.light import SHUTTER_PARTS
 from eyeplane.optics.reach import SHARP
 from eyeplane.optics.sharpness import px_per_deg
 from eyeplane.records import STANDARD_VIEWING_CM, Habit, Measured, SittingFrame, Viewing
