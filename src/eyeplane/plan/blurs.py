@@ -13,13 +13,15 @@ FloatArray = NDArray[np.float64]
 WAVELENGTH_UM = 0.55  # green, where the eye is most sensitive; as for measured frames
 AIRY_TO_DISC = 1.745  # disc of equal half-contrast frequency over λN: 0.70508 / 0.40397
 GAUSSIAN_TO_DISC = 3.7626  # the same over the standard deviation: 0.70508 / 0.187391
-# Spread of a good lens at its best aperture, with what the camera's own sharpening gives back: our
-# frames show 0.08 ± 0.08 px² for pixel, glass and sharpening together, of which the pixel alone is
-# 0.083; so little is left. From memory, x / 1.5.
+# Spread (standard deviation) of a good lens at its best aperture; from memory, x / 1.5.
 GLASS_BEST_UM = 1.0
 GLASS_WIDE_UM = 3.0  # what a fast lens adds wide open; from memory, x / 1.5
 # Spherical aberration goes with the cube of the pupil, axial colour with the pupil itself.
 GLASS_WIDE_POWER = 2.0
+# What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
+# show 0.08 ± 0.08 px² for pixel, glass, diffraction and sharpening together (see how frames are
+# measured), of which the pixel's square alone is 0.083; a good lens at f/4 takes 0.10 of its own.
+SHARPENED_PX2 = 0.10
 
 
 def disc_um(
@@ -91,6 +93,38 @@ def diffraction_um(f_number: ArrayLike) -> FloatArray:
         Micrometres; 1.745 times this is the disc that softens alike.
     """
     return np.asarray(WAVELENGTH_UM * np.asarray(f_number, float))
+
+
+def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray, FloatArray]:
+    """Return what is left of glass and diffraction in a file that the camera sharpened.
+
+    Parameters
+    ----------
+    gaussian_px, airy_px : array_like
+        Spread of the glass, and wavelength times f-number, in px, >= 0.
+
+    Returns
+    -------
+    tuple of ndarray
+        The same two, less `SHARPENED_PX2` of squared spread: taken from the glass first, then
+        from diffraction, whose disc of equal contrast counts as D² / 16.
+
+    Notes
+    -----
+    Measured frames are judged the same way: what softens a whole capture is not counted as blur.
+
+    Examples
+    --------
+    >>> gaussian, airy = as_sharpened([0.25, 0.6], [0.35, 0.35])
+    >>> gaussian.round(2), airy.round(2)
+    (array([0.  , 0.51]), array([0.  , 0.35]))
+    """
+    glass2 = np.asarray(gaussian_px, float) ** 2
+    airy2 = (AIRY_TO_DISC * np.asarray(airy_px, float)) ** 2 / 16
+    left = np.maximum(SHARPENED_PX2 - glass2, 0.0)
+    gaussian = np.sqrt(np.maximum(glass2 - SHARPENED_PX2, 0.0))
+    airy = 4 * np.sqrt(np.maximum(airy2 - left, 0.0)) / AIRY_TO_DISC
+    return gaussian, airy
 
 
 def image_scale(kit: PlanKit, *, focus_mm: float, eye_mm: ArrayLike) -> FloatArray:

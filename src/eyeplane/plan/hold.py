@@ -14,7 +14,7 @@ from eyeplane.optics import (
     px_per_deg,
 )
 from eyeplane.optics.reach import SHARP
-from eyeplane.plan.blurs import diffraction_um, glass_um
+from eyeplane.plan.blurs import as_sharpened, diffraction_um, glass_um
 from eyeplane.records import PlanKit, PlanPrint
 
 FloatArray = NDArray[np.float64]
@@ -82,16 +82,14 @@ def base_spreads(
     Returns
     -------
     Spreads
-        In px of the frame, without focus and motion.
+        In px of the frame, without focus and motion, less what the camera's own sharpening gives
+        back: as measured frames are judged.
     """
     pitch = kit.pitch_um
     levels = np.asarray(level, float)
     noise = noise_contrast(iso=np.asarray(iso, float), pitch_um=pitch, level=levels)
-    return Spreads(
-        gaussian_px=glass_um(kit, f_number) / pitch,
-        airy_px=diffraction_um(f_number) / pitch,
-        noise_contrast=noise,
-    )
+    gaussian, airy = as_sharpened(glass_um(kit, f_number) / pitch, diffraction_um(f_number) / pitch)
+    return Spreads(gaussian_px=gaussian, airy_px=airy, noise_contrast=noise)
 
 
 def print_px_per_deg(kit: PlanKit, promise: PlanPrint) -> float:
