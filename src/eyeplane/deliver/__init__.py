@@ -1,7 +1,8 @@
-"""What is handed on: the report of a sitting as one self-contained page, and its wording."""
+"""What is handed on: the report of a sitting, the card of a plan, and their wording."""
 
 from eyeplane.deliver.cautions import cautions
 from eyeplane.deliver.numbers import blur_words
+from eyeplane.deliver.plan_card import write_card
 from eyeplane.deliver.reasons import frame_reasons
 from eyeplane.deliver.report import write_report
 from eyeplane.deliver.summary import summary_lines
@@ -14,5 +15,6 @@ __all__ = [
     "plain_text",
     "reach_words",
     "summary_lines",
+    "write_card",
     "write_report",
 ]

@@ -1,0 +1,209 @@
+"""Numbers of a plan as its card prints them."""
+
+import math
+
+from eyeplane.deliver.wording import THIN, far_words, number, percent, side_words, stop_words
+from eyeplane.light.camera_values import SHUTTER_PARTS
+from eyeplane.records import Measured
+from eyeplane.records.planned import PlanSetting
+
+PLANE_BETWEEN_MM = 995.0  # from here a depth is said in metres
+FRAMINGS = {
+    "head": "head",
+    "head-and-shoulders": "head and shoulders",
+    "half": "half length",
+    "full": "full length",
+}
+
+
+def time_words(time_s: float) -> str:
+    """Return a shutter time as it is engraved.
+
+    Parameters
+    ----------
+    time_s : float
+        Exposure time, > 0 s.
+
+    Returns
+    -------
+    str
+        "1/320 s", "0.5 s".
+    """
+    if time_s >= 0.29:
+        return f"{number(time_s)}{THIN}s"
+    return f"1/{_parts(time_s):g}{THIN}s"
+
+
+def _parts(time_s: float) -> float:
+    """Return the engraved part of a second nearest to a time, or that time's own."""
+    parts = 1 / time_s
+    near = min(SHUTTER_PARTS, key=lambda p: abs(math.log(p / parts)))
+    return near if abs(math.log(near / parts)) < 0.06 else round(parts)
+
+
+def share_words(share: Measured) -> str:
+    """Return a share with its interval.
+
+    Parameters
+    ----------
+    share : Measured
+        0..1.
+
+    Returns
+    -------
+    str
+        "66 % (52–78)", the interval rounded outwards.
+    """
+    return f"{percent(share.value)} ({interval_words(share)})"
+
+
+def interval_words(share: Measured) -> str:
+    """Return the interval of a share in whole percent.
+
+    Parameters
+    ----------
+    share : Measured
+        0..1.
+
+    Returns
+    -------
+    str
+        "52–78", rounded outwards.
+    """
+    low, high = math.floor(100 * share.low + 1e-9), math.ceil(100 * share.high - 1e-9)
+    return f"{low}–{high}"
+
+
+def setting_words(setting: PlanSetting) -> str:
+    """Return what is to be set on the camera.
+
+    Parameters
+    ----------
+    setting : PlanSetting
+        The settings.
+
+    Returns
+    -------
+    str
+        "f/4, 1/320 s, ISO 800", with the flash's power where there is one.
+    """
+    return ", ".join(setting_parts(setting))
+
+
+def setting_parts(setting: PlanSetting) -> tuple[str, ...]:
+    """Return what is to be set on the camera, one by one.
+
+    Parameters
+    ----------
+    setting : PlanSetting
+        The settings.
+
+    Returns
+    -------
+    tuple of str
+        Aperture, shutter time, ISO and, with flash, its power.
+    """
+    power = () if setting.flash_power is None else (power_words(setting.flash_power),)
+    return (
+        stop_words(setting.f_number),
+        time_words(setting.shutter_s),
+        f"ISO {setting.iso:.0f}",
+        *power,
+    )
+
+
+def power_words(power: float) -> str:
+    """Return a flash's power as it is set.
+
+    Parameters
+    ----------
+    power : float
+        Share of full power, 0..1.
+
+    Returns
+    -------
+    str
+        "flash 1/1", "flash 1/8", or between the halvings "flash 1/8 + 0.3".
+    """
+    halvings = -math.log2(power)
+    whole = math.ceil(halvings - 1e-6)
+    thirds = round(3 * (whole - halvings))
+    if thirds == 3:
+        whole, thirds = whole - 1, 0
+    text = f"flash 1/{2**whole}"
+    return f"{text} + {thirds / 3:.1f}" if thirds else text
+
+
+def plane_words(offset_mm: float) -> str:
+    """Return where the focus plane should lie.
+
+    Parameters
+    ----------
+    offset_mm : float
+        + behind the near iris.
+
+    Returns
+    -------
+    str
+        "focus plane 4 mm behind", "focus plane on the near iris".
+    """
+    if abs(offset_mm) < 0.5:
+        return "focus plane on the near iris"
+    return f"focus plane {side_words(offset_mm)}"
+
+
+def place_words(offset_mm: float) -> str:
+    """Return a place along the lens axis, told from the near iris.
+
+    Parameters
+    ----------
+    offset_mm : float
+        + behind it.
+
+    Returns
+    -------
+    str
+        "4 mm behind the near iris", "24 mm in front of the near iris", "on the near iris".
+    """
+    if abs(offset_mm) < 0.5:
+        return "on the near iris"
+    of = "" if offset_mm > 0 else " of"
+    return f"{side_words(offset_mm)}{of} the near iris"
+
+
+def length_words(length_mm: float) -> str:
+    """Return a length in the sitter's space.
+
+    Parameters
+    ----------
+    length_mm : float
+        >= 0 mm.
+
+    Returns
+    -------
+    str
+        "24 mm", "1.4 m".
+    """
+    if length_mm >= PLANE_BETWEEN_MM:
+        return far_words(length_mm)
+    digits = 1 if length_mm < 2.95 else 0
+    return f"{length_mm:.{digits}f}{THIN}mm"
+
+
+def depth_words(setting: PlanSetting) -> str:
+    """Return the depth of field around the focus plane.
+
+    Parameters
+    ----------
+    setting : PlanSetting
+        The settings.
+
+    Returns
+    -------
+    str
+        "23 mm in front of it, 24 mm behind", "without end behind" where it has none.
+    """
+    front, behind = setting.depth_front_mm, setting.depth_behind_mm
+    before = "without end in front of it" if front is None else f"{length_words(front)} in front"
+    after = "without end behind" if behind is None else f"{length_words(behind)} behind"
+    return f"{before}, {after}"
