@@ -3,6 +3,7 @@
 from eyeplane.deliver.cautions import cautions
 from eyeplane.deliver.numbers import blur_words
 from eyeplane.deliver.plan_card import write_card
+from eyeplane.deliver.plan_sweep import write_sweep_plot
 from eyeplane.deliver.reasons import frame_reasons
 from eyeplane.deliver.report import write_report
 from eyeplane.deliver.summary import summary_lines
@@ -17,4 +18,5 @@ __all__ = [
     "summary_lines",
     "write_card",
     "write_report",
+    "write_sweep_plot",
 ]

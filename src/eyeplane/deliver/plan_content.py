@@ -185,7 +185,7 @@ def _light_words(request: SitterRequest | GroupRequest) -> list[str]:
         words.append(f"flash GN {light.guide_number_m:g}")
     if light.exposure_ev is not None:
         room = " in the room" if light.kind == "flash" else ""
-        words.append(f"EV {number(round(light.exposure_ev, 1), 3)}{room}")
+        words.append(f"EV {light.exposure_ev:.1f}".removesuffix(".0") + room)
     return words
 
 
@@ -231,15 +231,11 @@ def frames_section(frames: Sequence[FramesNeeded]) -> tuple[Section, ...]:
     return (Section(heading="Frames to take", lines=lines),) if lines else ()
 
 
-def if_section(
-    *, ways: Sequence[LightWay], recompose: Recompose | None, others: Sequence[str]
-) -> tuple[Section, ...]:
-    """Return what to do if something changes.
+def if_section(*, recompose: Recompose | None, others: Sequence[str]) -> tuple[Section, ...]:
+    """Return what limits the plan, and what to do about it.
 
     Parameters
     ----------
-    ways : sequence of LightWay
-        The first is the plan as it is, and is left out.
     recompose : Recompose or None
         Of this framing.
     others : sequence of str
@@ -248,16 +244,27 @@ def if_section(
     Returns
     -------
     tuple of Section
-        Sections that have anything to say.
+        None or one.
     """
     lines = tuple(text for text in (*others, recompose.text if recompose else "") if text)
-    sections = []
-    if lines:
-        sections.append(Section(heading="What limits it, and what to do if", lines=lines))
+    return (Section(heading="What limits it, and what to do", lines=lines),) if lines else ()
+
+
+def ways_section(ways: Sequence[LightWay]) -> tuple[Section, ...]:
+    """Return what another stop of light would bring.
+
+    Parameters
+    ----------
+    ways : sequence of LightWay
+        The first is the plan as it is, and is left out.
+
+    Returns
+    -------
+    tuple of Section
+        None or one.
+    """
     rows = tuple((_way_words(w), _way_brings(w)) for w in ways if w.way != "now")
-    if rows:
-        sections.append(Section(heading="If the light changes", rows=rows))
-    return tuple(sections)
+    return (Section(heading="A stop more onto the sensor", rows=rows),) if rows else ()
 
 
 def _way_words(way: LightWay) -> str:

@@ -12,6 +12,7 @@ from eyeplane.deliver.plan_content import (
     framing_words,
     if_section,
     light_section,
+    ways_section,
     who_words,
 )
 from eyeplane.deliver.plan_curve import curve_picture
@@ -27,7 +28,7 @@ from eyeplane.deliver.plan_words import (
     time_words,
 )
 from eyeplane.deliver.wording import THIN, capital, far_words, percent, side_words, stop_words
-from eyeplane.records.plan import SitterRequest
+from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import PlanEye, PlanSetting, ScaledShutter, ShutterPoint
 from eyeplane.records.plans import BurstPlan, GroupPlan, SitterPlan
 
@@ -84,11 +85,11 @@ def _(plan: SitterPlan, title: str) -> CardContent:
             *frames_section(plan.frames),
             *_scaling(plan.scaling),
             *if_section(
-                ways=plan.ways,
                 recompose=plan.recompose,
                 others=(*plan.limits, plan.background),
             ),
             *light_section(plan.light, best, plan.ways[0] if plan.ways else None),
+            *ways_section(plan.ways),
         ),
         cautions=plan.cautions,
         notes=plan.notes,
@@ -104,7 +105,7 @@ def _(plan: GroupPlan, title: str) -> CardContent:
     asked = asked_words(request, distance_mm=request.distance_mm)
     return CardContent(
         title=title,
-        over=f"Group of {people} in {rows}, the restless: {who_words(request)}; {asked}",
+        over=f"Group of {people} in {rows}{_restless(request)}; {asked}",
         sentence=plan.sentence,
         advice=plan.advice,
         of_frames=f"of frames hold {request.promise.print_cm:g}{THIN}cm for everybody",
@@ -118,8 +119,9 @@ def _(plan: GroupPlan, title: str) -> CardContent:
         sections=(
             *_stops(plan),
             *frames_section(plan.frames),
-            *if_section(ways=plan.ways, recompose=plan.recompose, others=plan.limits),
+            *if_section(recompose=plan.recompose, others=plan.limits),
             *light_section(plan.light, best, plan.ways[0] if plan.ways else None),
+            *ways_section(plan.ways),
         ),
         cautions=plan.cautions,
         notes=plan.notes,
@@ -150,7 +152,7 @@ def _(plan: BurstPlan, title: str) -> CardContent:
         main=lean_picture(plan),
         facts=Section(heading="Lean", rows=_lean_rows(plan)),
         pictures=(*steps, budget_picture(plan.setting.eyes)),
-        sections=if_section(ways=(), recompose=None, others=plan.limits),
+        sections=if_section(recompose=None, others=plan.limits),
         cautions=plan.cautions,
         notes=plan.notes,
     )
@@ -211,10 +213,10 @@ def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
     plane = ", ".join(part for part in (far_words(plan.focus_distance_mm), into) if part)
     rows = [("Focus plane", plane), ("Depth of field", depth_words(best))]
     for row in plan.rows:
-        lean = lean_words(10 * row.lean_cm)
-        state = "inside" if row.inside else "outside"
-        told = state if row.inside and not row.lean_cm else f"{state}; {lean}"
-        rows.append((f"Row {row.row}", f"{told}; {share_words(row.share)}"))
+        told = "inside" if row.inside else "outside"
+        if row.lean_cm:
+            told = capital(lean_words(10 * row.lean_cm))
+        rows.append((f"Row {row.row}", f"{capital(told)}: {share_words(row.share)}"))
     return tuple(rows)
 
 
@@ -230,6 +232,12 @@ def _stops(plan: GroupPlan) -> tuple[Section, ...]:
         sign = "costs" if plan.arc_cost_mm > 0 else "saves"
         rows.append((f"The arc {sign}", f"{length_words(abs(plan.arc_cost_mm))} of depth"))
     return (Section(heading="Who falls out", rows=tuple(rows)),) if rows else ()
+
+
+def _restless(request: GroupRequest) -> str:
+    sitter = request.sitter
+    told = sitter.age_years is not None or sitter.mood is not None or sitter.glasses
+    return f", the most restless a {who_words(request)}" if told else ""
 
 
 def _falls_out(out: tuple[int, ...]) -> str:

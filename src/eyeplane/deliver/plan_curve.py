@@ -6,15 +6,12 @@ from itertools import pairwise
 
 from eyeplane.deliver.plan_chart import Axes, Scale, band, marked_across, marked_up
 from eyeplane.deliver.plan_picture import Picture, within
-from eyeplane.deliver.plan_words import share_words, time_words
+from eyeplane.deliver.plan_words import ENGRAVED_S, share_words, time_words
 from eyeplane.deliver.sheet import Letters, Pen, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import percent
 from eyeplane.records.planned import ShutterPoint
 
-ENGRAVED_S = tuple(  # whole stops of the shutter, as engraved (ISO 516 names them so)
-    1 / parts for parts in (8000, 4000, 2000, 1000, 500, 250, 125, 60, 30, 15, 8, 4, 2, 1)
-)
 HEIGHT_SHARE = 0.5  # height of the curve over its width
 HOLDS = Pen(ink="iris", width_mm=0.5)
 BARRED = Pen(ink="iris", width_mm=0.3, dashed=True)
@@ -129,7 +126,9 @@ def _best(
     sheet.disc((x, y), 0.34 * size, "iris", None)
     under = max(axes.up.at(p.share.low) for p in curve if axes.across.at(p.shutter_s) <= x + size)
     iris = Letters(size_mm=size, ink="iris", anchor="middle")
-    ends = (axes.across.start_mm + 0.4 * size, axes.across.end_mm)
+    rule = next((axes.across.at(p.shutter_s) for p in curve if p.reciprocal), math.inf)
+    stop = rule - 0.4 * size if rule > x else axes.across.end_mm
+    ends = (axes.across.start_mm + 0.4 * size, min(stop, axes.across.end_mm))
     at = within(x, best[1], iris, ends)
     sheet.words((at, min(under + 1.3 * size, axes.up.start_mm - 0.4 * size)), best[1], iris)
     bend = next((p for p in curve if p.motion_share.value < MOTION_NAMED), None)
@@ -138,7 +137,7 @@ def _best(
     at, y = axes.at((bend.shutter_s, bend.motion_share.high))
     words = "motion alone"
     if at + width_mm(words, small) + 1.6 * size <= sheet.width_mm:
-        sheet.words((at + 0.8 * size, y), words, Letters(size_mm=size, ink="soft"))
+        sheet.words((at + 0.8 * size, y), words, Letters(size_mm=size, ink="soft", halo=True))
 
 
 def _spoken(curve: Sequence[ShutterPoint], print_words: str) -> str:

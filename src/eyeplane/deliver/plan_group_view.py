@@ -99,8 +99,7 @@ def _row_lines(row: GroupRow) -> tuple[str, ...]:
     first = f"row {row.row}, {far_words(row.distance_mm)}"
     if not row.lean_cm:
         return (first,)
-    way = "forward" if row.lean_cm > 0 else "back"
-    return first, f"lean {abs(row.lean_cm):.0f}{THIN}cm {way}"
+    return first, lean_words(10 * row.lean_cm)
 
 
 def _row(sheet: Sheet, room: _Room, row: GroupRow, label: Label, small: Letters) -> None:
@@ -222,12 +221,12 @@ def lean_words(lean_mm: float) -> str:
     Returns
     -------
     str
-        "8 cm towards the camera", "3 cm away from it", "as seated".
+        "lean 8 cm forward", "lean 3 cm back", "as seated".
     """
     if not lean_mm:
         return "as seated"
-    way = "towards the camera" if lean_mm > 0 else "away from the camera"
-    return f"{abs(lean_mm) / 10:.0f}{THIN}cm {way}"
+    way = "forward" if lean_mm > 0 else "back"
+    return f"lean {abs(lean_mm) / 10:.0f}{THIN}cm {way}"
 
 
 def _spoken(plan: GroupPlan) -> str:
@@ -245,5 +244,5 @@ def _row_words(places: Sequence[GroupPlace], row: int, distance_mm: float) -> st
     out = sum(not p.inside for p in mine)
     lean = max((p.lean_mm for p in mine), key=abs)
     told = "all inside" if not out else f"{out} of {len(mine)} outside"
-    moves = f", leaning {lean_words(lean)}" if lean else ""
+    moves = f", {lean_words(lean)}" if lean else ""
     return f"row {row} at {far_words(distance_mm)}, {told}{moves}"

@@ -26,6 +26,7 @@ PAPERS_MM = {  # ISO 216; ANSI/ASME Y14.1 for Letter
 FIRST_MM = 148.0  # width of the paper on which type has the size it is designed in
 MARGIN = 0.056  # of the width: what printers leave free, and a thumb
 LARGEST, LEAST, TIGHTEST = 1.12, 0.8, 0.78  # of the designed size of type
+SECTIONS_BEFORE_NOTES = 3  # so many sections are wanted more than on what the plan rests
 SECTIONS_BEFORE_PICTURES = 2  # so many are wanted more than the pictures beside the main one
 STEPS = 7  # halvings: to 0.3 % of the size
 GAP = 2.1  # mm between blocks at the designed size
@@ -62,8 +63,12 @@ def _spared(content: CardContent) -> Iterator[tuple[CardContent, list[str]]]:
     """Yield the card with less and less on it, and what was left out; cautions never are."""
     fewer, left_out = content, list[str]()
     yield fewer, left_out
+    if len(fewer.sections) > SECTIONS_BEFORE_NOTES:
+        left_out = [fewer.sections[-1].heading]
+        fewer = replace(fewer, sections=fewer.sections[:-1])
+        yield fewer, left_out
     if fewer.notes:
-        fewer, left_out = replace(fewer, notes=()), ["what it rests on"]
+        fewer, left_out = replace(fewer, notes=()), [*left_out, "what it rests on"]
         yield fewer, left_out
     while len(fewer.sections) > SECTIONS_BEFORE_PICTURES:
         left_out = [*left_out, fewer.sections[-1].heading]

@@ -8,6 +8,9 @@ from eyeplane.records import Measured
 from eyeplane.records.planned import PlanSetting
 
 PLANE_BETWEEN_MM = 995.0  # from here a depth is said in metres
+ENGRAVED_S = tuple(  # whole stops of the shutter as engraved: common practice, no source
+    1 / parts for parts in (8000, 4000, 2000, 1000, 500, 250, 125, 60, 30, 15, 8, 4, 2, 1)
+)
 FRAMINGS = {
     "head": "head",
     "head-and-shoulders": "head and shoulders",
