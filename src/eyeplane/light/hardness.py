@@ -171,6 +171,8 @@ def light_quality(
     >>> quality.name, round(quality.source_deg), round(quality.penumbra_mm)
     ('soft', 33, 18)
     """
+    not_negative(source_size_mm=source_size_mm)
+    above_zero(source_distance_mm=source_distance_mm)
     angle_deg = source_deg(size_mm=source_size_mm, distance_mm=source_distance_mm)
     edge_mm = penumbra_mm(source_size_mm=source_size_mm, source_distance_mm=source_distance_mm)
     name = hardness_name(angle_deg)
