@@ -21,7 +21,9 @@ STANDS = (
     "Sandbags on stands and booms, cables taped down and out of the walkway; modelling lamps are "
     "hot."
 )
-MOVES = "Nobody leans, or stands on furniture, to reach a focus plane; look behind you as you step."
+MOVES = (
+    "Nobody leans on furniture or stands on it to reach a focus plane; look behind you as you step."
+)
 
 
 def cautions(
