@@ -1,0 +1,294 @@
+"""A lean-in: focus once, lean back a little, then lean in slowly while the camera fires."""
+
+import functools
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.plan import burst_words
+from eyeplane.plan.burst_chance import (
+    Aim,
+    Lean,
+    Windows,
+    aim_of,
+    lean_chances,
+    still_chances,
+    windows_of,
+)
+from eyeplane.plan.burst_setup import Burst, burst_of, check_burst
+from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.lean import MOST_LEAN_MM
+from eyeplane.records import BurstPlan, BurstRequest, BurstStep, Measured
+
+FloatArray = NDArray[np.float64]
+
+STEP_FRAMES = (3, 5, 8, 12, 20, 30)  # numbers of frames whose chance is told
+MOST_FRAMES = 40  # of one lean-in; more than any lean within reach needs; our own
+STARTS = 61  # starts of the sweep that are tried
+ENOUGH = 0.01  # of chance: as good as the most
+FEWER = 0.85  # of the frames: a pace that asks for more than this is not worth changing to
+PACES_MM_PER_S = (10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0, 120.0)  # that one can lean at
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chances:
+    """Chances of a lean-in by number of frames, each from its best start.
+
+    Attributes
+    ----------
+    aim : Aim
+        Where the plane lies before leaning.
+    windows : Windows
+        Where frames hold.
+    starts_mm : ndarray
+        (frames,): best start by number of frames from 1 on, − leaned back.
+    believed : ndarray
+        (beliefs, frames): chance that at least one holds.
+    """
+
+    aim: Aim
+    windows: Windows
+    starts_mm: FloatArray
+    believed: FloatArray
+
+    def chance(self, frames: int) -> Measured:
+        """Return the chance with a number of frames.
+
+        Parameters
+        ----------
+        frames : int
+            From 1 on.
+
+        Returns
+        -------
+        Measured
+            Mean over beliefs, and their middle 90 %.
+        """
+        return measured(self.believed[:, frames - 1])
+
+
+def measured(believed: FloatArray) -> Measured:
+    """Return a chance over beliefs with its interval.
+
+    Parameters
+    ----------
+    believed : ndarray
+        (beliefs,): what the chance is if each were true.
+
+    Returns
+    -------
+    Measured
+        Mean, and the middle 90 %.
+    """
+    value = float(believed.mean())
+    low, high = (float(q) for q in np.quantile(believed, (0.05, 0.95)))
+    return Measured(value=value, low=min(low, value), high=max(high, value))
+
+
+def plan_burst(request: BurstRequest) -> BurstPlan:
+    """Return how to shoot a lean-in, and the chance that at least one frame holds.
+
+    Parameters
+    ----------
+    request : BurstRequest
+        The sitting, the pace of lean and camera, and what autofocus catches.
+
+    Returns
+    -------
+    BurstPlan
+        With the fewest frames that reach the chance wanted; where none do, `frames` is None and all
+        else is told for as many as still help.
+
+    Raises
+    ------
+    InputError
+        If a pace or the chance wanted is impossible, or the sitting cannot be planned.
+
+    Notes
+    -----
+    The photographer focuses once and locks the focus: the error e, autofocus and what it caught, is
+    then common to all frames. Leaning in by x moves the focus plane x farther behind the iris;
+    so it must start before the iris. Sway, shake and the sitter's motion are new in each frame.
+    Whether a sitter is lively is drawn once a burst. See `eyeplane.plan.burst_chance`.
+    """
+    check_burst(request)
+    burst = burst_of(request)
+    chances = burst_chances(burst)
+    frames = _fewest(chances, request.wanted_share)
+    shown = frames or _enough(chances)
+    chance = chances.chance(shown)
+    still = measured(
+        still_chances(chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=shown)
+    )
+    start = burst.focus.bias_mm + float(chances.starts_mm[shown - 1])
+    travel = (shown - 1) * burst.step_mm
+    plan = BurstPlan(
+        request=request,
+        setting=burst.plan.settings[0],
+        start_mm=start,
+        end_mm=start + travel,
+        travel_mm=travel,
+        frames=frames,
+        seconds_s=(shown - 1) / burst.frames_per_s,
+        chance=chance,
+        still_chance=still,
+        steps=_steps(burst, chances, shown),
+        limits=(),
+        sentence="",
+        advice="",
+        cautions=(),
+        notes=(),
+    )
+    told = burst_words.Told(
+        shown=shown,
+        back_mm=-float(chances.starts_mm[shown - 1]),
+        frames_per_s=burst.frames_per_s,
+        focus=burst.focus,
+        best_lean_mm_per_s=_best_pace(burst, shown, reached=frames is not None),
+        pair=_pair(chances, request.wanted_share),
+        plan=burst.plan,
+        front_mm=float(chances.windows.front_mm[-1]),
+        behind_mm=float(chances.windows.behind_mm[-1]),
+    )
+    return burst_words.with_words(plan, told)
+
+
+def burst_chances(burst: Burst) -> Chances:
+    """Return the chance by number of frames.
+
+    Parameters
+    ----------
+    burst : Burst
+        What it is worked out from.
+
+    Returns
+    -------
+    Chances
+        Never falling with the number of frames: any start that serves fewer serves more.
+    """
+    beliefs = _few_draws().beliefs_z
+    windows = _windows(burst, beliefs, burst.request.lean_mm_per_s)
+    aim = aim_of(burst.focus, beliefs)
+    frames = most_frames(burst.step_mm)
+    starts = _starts_mm(burst.focus.bias_mm, burst.step_mm, frames)
+    table = lean_chances(
+        windows, aim, Lean(step_mm=burst.step_mm), starts_mm=starts, most_frames=frames
+    )
+    best = table.mean(axis=0).argmax(axis=1)
+    return Chances(
+        aim=aim,
+        windows=windows,
+        starts_mm=starts[best],
+        believed=table[:, np.arange(frames), best],
+    )
+
+
+def most_frames(step_mm: float) -> int:
+    """Return how many frames one lean holds.
+
+    Parameters
+    ----------
+    step_mm : float
+        Lean from frame to frame, > 0.
+
+    Returns
+    -------
+    int
+        As many as fit into `MOST_LEAN_MM`, 1 to `MOST_FRAMES`.
+    """
+    return max(1, min(MOST_FRAMES, int(MOST_LEAN_MM / step_mm + 1e-9) + 1))
+
+
+@functools.cache
+def _few_draws() -> FrameDraws:
+    return first_frames(plan_draws(), BELIEF_FRAMES)
+
+
+def _windows(burst: Burst, beliefs: FloatArray, lean_mm_per_s: float) -> Windows:
+    return windows_of(
+        burst.scene,
+        burst.setting,
+        _few_draws(),
+        focus_mm=burst.scene.eyes_mm[0],
+        beliefs_z=beliefs,
+        lean_mm_per_s=lean_mm_per_s,
+    )
+
+
+def _starts_mm(bias_mm: float, step_mm: float, frames: int) -> FloatArray:
+    """Return starts of the lean that are tried: 0 is where focus was locked."""
+    travel = (frames - 1) * step_mm
+    return -bias_mm + np.linspace(-travel - 20.0, 20.0, STARTS)
+
+
+def _fewest(chances: Chances, wanted_share: float) -> int | None:
+    enough = np.flatnonzero(chances.believed.mean(axis=0) >= wanted_share)
+    return int(enough[0]) + 1 if len(enough) else None
+
+
+def _pair(chances: Chances, wanted_share: float) -> tuple[int, Measured] | None:
+    """Return the fewest frames of each of two lean-ins, focused anew, that reach the chance."""
+    twice = 1.0 - (1.0 - chances.believed) ** 2
+    enough = np.flatnonzero(twice.mean(axis=0) >= wanted_share)
+    if not len(enough):
+        return None
+    return int(enough[0]) + 1, measured(twice[:, enough[0]])
+
+
+def _enough(chances: Chances) -> int:
+    """Return the fewest frames that are about as good as the most."""
+    mean = chances.believed.mean(axis=0)
+    return int(np.flatnonzero(mean >= mean[-1] - ENOUGH)[0]) + 1
+
+
+def _steps(burst: Burst, chances: Chances, shown: int) -> tuple[BurstStep, ...]:
+    most = chances.believed.shape[1]
+    counts = sorted({n for n in (*STEP_FRAMES, shown) if n <= most})
+    return tuple(
+        BurstStep(
+            frames=n,
+            from_mm=burst.focus.bias_mm + float(chances.starts_mm[n - 1]),
+            to_mm=burst.focus.bias_mm + float(chances.starts_mm[n - 1]) + (n - 1) * burst.step_mm,
+            chance=chances.chance(n),
+            seconds_s=(n - 1) / burst.frames_per_s,
+        )
+        for n in counts
+    )
+
+
+def _best_pace(burst: Burst, frames: int, *, reached: bool) -> float:
+    """Return the lean speed that asks for the fewest frames, or that has the best chance.
+
+    For one belief, the middle one: to compare paces.
+    """
+    middle = np.zeros((1, 4))
+    aim = aim_of(burst.focus, middle)
+
+    def by_frames(lean_mm_per_s: float) -> FloatArray:
+        step = lean_mm_per_s / burst.frames_per_s
+        most = most_frames(step)
+        table = lean_chances(
+            _windows(burst, middle, lean_mm_per_s),
+            aim,
+            Lean(step_mm=step),
+            starts_mm=_starts_mm(burst.focus.bias_mm, step, most),
+            most_frames=most,
+        )
+        return np.asarray(table[0].max(axis=1))
+
+    asked = burst.request.lean_mm_per_s
+    found = {pace: by_frames(pace) for pace in (asked, *PACES_MM_PER_S)}
+    if not reached:
+        best = max(found, key=lambda pace: found[pace][-1])
+        return best if found[best][-1] > found[asked][-1] + ENOUGH else asked
+    goal = found[asked][frames - 1]
+    needed = {pace: _first(chances, goal) for pace, chances in found.items()}
+    best = min(needed, key=lambda pace: needed[pace])
+    return best if needed[best] < FEWER * frames else asked
+
+
+def _first(chances: FloatArray, goal: float) -> int:
+    """Return the fewest frames that reach a chance; more than any lean has where none do."""
+    enough = np.flatnonzero(chances >= goal)
+    return int(enough[0]) + 1 if len(enough) else MOST_FRAMES + 1
