@@ -62,7 +62,11 @@ def test_the_sentence_is_the_sum() -> None:
 
 def test_where_two_stops_cannot_be_had_one_is_said_and_then_none() -> None:
     assert "as f/4 does" in trade(KIT, f_number=5.6, focus_mm=2000.0, behind_mm=2500.0)
-    assert "No distance" in trade(KIT, f_number=5.6, focus_mm=2000.0, behind_mm=30_000.0)
+    assert "At no distance" in trade(KIT, f_number=5.6, focus_mm=2000.0, behind_mm=30_000.0)
+    # Wide open there is nothing wider: what a smaller aperture would ask for is said.
+    assert "f/2.8 blurs it as f/1.4 does" in trade(
+        KIT, f_number=1.4, focus_mm=2000.0, behind_mm=500.0
+    )
     assert trade(KIT, f_number=5.6, focus_mm=2000.0, behind_mm=0.0) == ""
 
 

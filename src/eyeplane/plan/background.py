@@ -5,15 +5,16 @@ the pupil's diameter: the cone of rays from the pupil's edge, cut there. On the 
 A m x / (s + x), m the magnification in the focus plane.
 """
 
+import math
 from dataclasses import dataclass
 
 from eyeplane.errors import InputError
 from eyeplane.light import F_NUMBERS, true_f_number
 from eyeplane.optics import blur_circle_um
-from eyeplane.plan.words import f_stop, length
+from eyeplane.plan.words import THIN, f_stop, length
 from eyeplane.records import PlanKit
 
-TRADE_STOPS = (2, 1)  # how much wider the aperture that is traded for; the first that can be had
+TRADE_STOPS = (2, 1)  # how far apart the apertures that are traded; the first that can be had
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +143,8 @@ def trade(kit: PlanKit, *, f_number: float, focus_mm: float, behind_mm: float) -
     Returns
     -------
     str
-        For two stops, or one where two cannot be had; with what blur there is.
+        With what blur there is; for two stops, or one where two cannot be had: against a wider
+        aperture, or where the lens has none, what a smaller one would ask for.
 
     Notes
     -----
@@ -158,30 +160,36 @@ def trade(kit: PlanKit, *, f_number: float, focus_mm: float, behind_mm: float) -
         f"At {f_stop(f_number)} the background, {length(behind_mm)} behind, blurs to discs of "
         f"{length(blur.there_mm)} there, {_percent(blur.of_height_share)} of the frame's height."
     )
-    for stops in TRADE_STOPS:
-        wider = _wider(f_number, stops)
-        goal_mm = None
-        if wider is not None:
-            goal_mm = equal_blur_mm(
-                behind_mm=behind_mm,
-                focus_mm=focus_mm,
-                f_number=true_f_number(f_number),
-                as_f_number=true_f_number(wider),
-            )
-        if wider is not None and goal_mm is not None:
+    for smaller, wider in _pairs(kit, f_number):
+        goal_mm = equal_blur_mm(
+            behind_mm=behind_mm,
+            focus_mm=focus_mm,
+            f_number=true_f_number(smaller),
+            as_f_number=true_f_number(wider),
+        )
+        if goal_mm is not None:
             return (
                 f"{now} Step {length(goal_mm - behind_mm)} farther from it, and "
-                f"{f_stop(f_number)} blurs it as {f_stop(wider)} does now."
+                f"{f_stop(smaller)} blurs it as {f_stop(wider)} does now."
             )
-    return f"{now} No distance makes {f_stop(f_number)} blur it as a stop wider does now."
+    return f"{now} At no distance does a smaller aperture blur it as one a stop wider does now."
 
 
-def _wider(f_number: float, stops: int) -> float | None:
-    """Return the marked aperture some stops wider than the nearest marked one; None past f/1."""
+def _pairs(kit: PlanKit, f_number: float) -> list[tuple[float, float]]:
+    """Return apertures to trade: this one for a wider one, else a smaller one for this."""
     nearest = min(range(len(F_NUMBERS)), key=lambda k: abs(F_NUMBERS[k] / f_number - 1.0))
-    place = nearest - 3 * stops
-    return F_NUMBERS[place] if place >= 0 else None
+    here = [(f_number, _mark(nearest - 3 * stops)) for stops in TRADE_STOPS]
+    there = [(_mark(nearest + 3 * stops), f_number) for stops in TRADE_STOPS]
+    widest, smallest = 0.99 * kit.widest_f_number, 1.01 * kit.smallest_f_number
+    return [pair for pair in (*here, *there) if widest <= pair[1] and pair[0] <= smallest]
+
+
+def _mark(place: int) -> float:
+    """Return the marked aperture at a place of the series; 0 before it, infinity after it."""
+    if place < 0:
+        return 0.0
+    return F_NUMBERS[place] if place < len(F_NUMBERS) else math.inf
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.2g}\u2009%"
+    return f"{100 * share:.2g}{THIN}%"

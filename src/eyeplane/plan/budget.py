@@ -6,7 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER, Spreads, reaches_cm
-from eyeplane.plan.blurs import AIRY_TO_DISC, GAUSSIAN_TO_DISC, diffraction_um, disc_um, glass_um
+from eyeplane.plan.blurs import (
+    AIRY_TO_DISC,
+    GAUSSIAN_TO_DISC,
+    as_sharpened,
+    diffraction_um,
+    disc_um,
+    glass_um,
+)
 from eyeplane.plan.expected import PLANE, Expected
 from eyeplane.plan.hold import HoldLimits, base_spreads
 from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s
@@ -83,10 +90,8 @@ def budgets(
         for place in range(len(settings))
         for eye in eyes
     ]
-    base = base_spreads(frames.scene.kit, settings.f_number, settings.iso, settings.level)
-    columns = base.columns()[2:5]
     of_setting = np.repeat(np.arange(len(settings)), len(eyes))
-    reach = _reaches(frames, rows, [c[of_setting] for c in columns])
+    reach = _reaches(frames, rows, settings.at(of_setting))
     told = [_budget(row, values) for row, values in zip(rows, reach, strict=True)]
     count = len(eyes)
     return tuple(tuple(told[k * count : (k + 1) * count]) for k in range(len(settings)))
@@ -157,13 +162,20 @@ def _planned_um(frames: Expected, eye: int) -> FloatArray:
     )
 
 
-def _reaches(frames: Expected, rows: list[_Row], base: list[FloatArray]) -> FloatArray:
+def _reaches(frames: Expected, rows: list[_Row], settings: Settings) -> FloatArray:
     """Return (rows, columns): the reach of every disc and line; the last four lack a part."""
     kit, promise = frames.scene.kit, frames.scene.promise
-    disc = np.stack([row.disc_um for row in rows]) / kit.pitch_um
-    line = np.stack([row.line_um for row in rows]) / kit.pitch_um
-    gaussian, airy, noise = (np.repeat(c[:, None], disc.shape[1], axis=1) for c in base)
-    airy[:, -4], gaussian[:, -3], noise[:, -1] = 0.0, 0.0, 0.0
+    pitch_um = kit.pitch_um
+    disc = np.stack([row.disc_um for row in rows]) / pitch_um
+    line = np.stack([row.line_um for row in rows]) / pitch_um
+    base = base_spreads(kit, settings.f_number, settings.iso, settings.level)
+    columns = base.columns()[2:5]
+    gaussian, airy, noise = (np.repeat(c[:, None], disc.shape[1], axis=1) for c in columns)
+    glass_px = glass_um(kit, settings.f_number) / pitch_um
+    diffraction_px = diffraction_um(settings.f_number) / pitch_um
+    gaussian[:, -4], airy[:, -4] = as_sharpened(glass_px, 0.0 * diffraction_px)
+    gaussian[:, -3], airy[:, -3] = as_sharpened(0.0 * glass_px, diffraction_px)
+    noise[:, -1] = 0.0
     finer = np.ones_like(disc)
     finer[:, -2] = FINE_PIXELS
     return reaches_cm(

@@ -93,6 +93,7 @@ def candidates(
         found, off_ev = flash_candidates(
             kit, light, axes, distance_mm=distance_mm, settled=settled(choice)
         )
+        check_off(axes, off_ev)
         return Candidates(settings=found, off_ev=off_ev)
     exposure_ev = light.exposure_ev
     if exposure_ev is None or not math.isfinite(exposure_ev):

@@ -60,14 +60,14 @@ class Expected:
 
 
 @functools.cache
-def _draws() -> FrameDraws:
-    return plan_draws()
+def _draws(*, few: bool = False) -> FrameDraws:
+    return first_frames(plan_draws(), BELIEF_FRAMES) if few else plan_draws()
 
 
 @functools.cache
 def _believed_draws() -> tuple[FrameDraws, FloatArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
-    few = first_frames(_draws(), BELIEF_FRAMES)
+    few = _draws(few=True)
     names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
     repeated = {name: np.tile(getattr(few, name), BELIEFS) for name in names}
     beliefs = np.repeat(few.beliefs_z.T, BELIEF_FRAMES, axis=1)
@@ -78,7 +78,9 @@ def _powered(blurs: FrameBlurs) -> _Powered:
     return _Powered(blurs.disc_um**BLUR_POWER, blurs.line_um_per_s**BLUR_POWER)
 
 
-def expected(scene: Scene, *, focus_mm: float, eyes: tuple[int, ...] = (NEAR,)) -> Expected:
+def expected(
+    scene: Scene, *, focus_mm: float, eyes: tuple[int, ...] = (NEAR,), few: bool = False
+) -> Expected:
     """Return frames drawn for a scene.
 
     Parameters
@@ -89,13 +91,15 @@ def expected(scene: Scene, *, focus_mm: float, eyes: tuple[int, ...] = (NEAR,)) 
         Where the focus plane is put, from the lens.
     eyes : tuple of int
         Which of the two must hold: `NEAR`, `FAR` or both.
+    few : bool
+        Whether a third of the frames will do: to compare, not to tell.
 
     Returns
     -------
     Expected
         The same frames each time.
     """
-    blurs = frame_blurs(scene, focus_mm, _draws())
+    blurs = frame_blurs(scene, focus_mm, _draws(few=few))
     return Expected(
         scene=scene,
         focus_mm=focus_mm,
@@ -129,6 +133,53 @@ def _believed(frames: Expected) -> _Powered:
     return _powered(frame_blurs(irises, frames.focus_mm, draws, beliefs))
 
 
+def motion_shares(
+    frames: Expected, settings: Settings, *, limits: HoldLimits
+) -> tuple[Measured, ...]:
+    """Return the share of frames in which motion alone leaves the near iris sharp enough.
+
+    Parameters
+    ----------
+    frames : Expected
+        The frames.
+    settings : Settings
+        As many as asked about, all of one aperture.
+    limits : HoldLimits
+        One entry: without noise at that aperture.
+
+    Returns
+    -------
+    tuple of Measured
+        One a setting: focus exact, no noise.
+    """
+    same = np.zeros(len(settings), int)
+    every = HoldLimits(
+        disc_um=limits.disc_um[same],
+        line_um=limits.line_um[same],
+        room_share=limits.room_share[same],
+    )
+    believed = _believed(frames) if frames.believed is None else frames.believed
+    value = _held(_still(frames.frames), settings, every, NEAR)
+    sets = _held(_still(believed), settings, every, NEAR)
+    sets = sets.reshape(len(settings), BELIEFS, -1).mean(axis=2)
+    shift = value.mean(axis=1) - value[:, :BELIEF_FRAMES].mean(axis=1)
+    return _measured(value.mean(axis=1), sets + shift[:, None])
+
+
+def _still(frames: _Powered) -> _Powered:
+    """Return frames whose focus is exact."""
+    return _Powered(np.zeros_like(frames.disc), frames.line)
+
+
+def _measured(value: FloatArray, sets: FloatArray) -> tuple[Measured, ...]:
+    """Return shares with the middle 90 % of what they may be: sets along the last axis."""
+    ends = np.clip(np.quantile(sets, (0.05, 0.95), axis=-1), 0.0, 1.0)
+    return tuple(
+        Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v)))
+        for v, a, b in zip(value, *ends, strict=True)
+    )
+
+
 def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) -> BoolArray:
     """Return in which frames an eye holds at each setting: (settings, frames)."""
     good = limits.disc_um > 0
@@ -155,14 +206,14 @@ def shares(frames: Expected, settings: Settings, *, limits: HoldLimits | None = 
     frames : Expected
         The frames.
     settings : Settings
-        k of them.
+        As many as asked about, k.
     limits : HoldLimits, optional
         Of these settings, where they are known already.
 
     Returns
     -------
     ndarray
-        (k,), 0..1: of frames in which every eye that counts holds.
+        Entries (k,), 0..1: of frames in which every eye that counts holds.
     """
     if limits is None:
         limits = limits_of(frames.scene, settings)
@@ -196,7 +247,7 @@ def shares_with_interval(
     frames : Expected
         The frames.
     settings : Settings
-        k of them.
+        As many as asked about, k.
     limits : HoldLimits, optional
         Of these settings, where they are known already.
 
@@ -216,20 +267,13 @@ def shares_with_interval(
     shift = value - _eye_shares(thinned, settings, limits)[:, :, 0]
     believed = _believed(frames) if frames.believed is None else frames.believed
     sets = _eye_shares(believed, settings, limits, BELIEFS)
-    ends = np.clip(np.quantile(sets, (0.05, 0.95), axis=2) + shift, 0.0, 1.0)
-    low, high = np.minimum(ends[0], value), np.maximum(ends[1], value)
-    counting = 2 if len(frames.eyes) > 1 else frames.eyes[0]
-
-    def told(which: int, row: int) -> Measured:
-        return Measured(
-            value=float(value[which, row]), low=float(low[which, row]), high=float(high[which, row])
-        )
-
+    near, far, both = (
+        _measured(value[which], sets[which] + shift[which][:, None]) for which in range(3)
+    )
+    counting = both if len(frames.eyes) > 1 else (near, far)[frames.eyes[0]]
     return tuple(
-        EyeShares(
-            near=told(0, row), far=told(1, row), both=told(2, row), counting=told(counting, row)
-        )
-        for row in range(len(settings))
+        EyeShares(near=near[k], far=far[k], both=both[k], counting=counting[k])
+        for k in range(len(settings))
     )
 
 

@@ -21,7 +21,7 @@ from eyeplane.light import (
     true_iso,
     true_shutter_s,
 )
-from eyeplane.plan.axes import HALF_STEP_EV, SAME_MARK, Axes, check_off, skin_level
+from eyeplane.plan.axes import HALF_STEP_EV, SAME_MARK, Axes, skin_level
 from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.plan.words import f_stop, iso_speed, length, shutter, stops
 from eyeplane.records import PlanKit, PlanLight
@@ -83,7 +83,6 @@ def flash_candidates(
     if settled:
         off_ev = math.log2(float(ambient[0] + flash[0]))
         off_ev = 0.0 if abs(off_ev) <= HALF_STEP_EV else off_ev
-        check_off(axes, off_ev)
     time_s = usable.time_s[b]
     glow_s = effective_shutter_s(power=marked, full_power_s=_full_power_s(light), time_s=time_s)
     found = settings_of(

@@ -139,13 +139,15 @@ def percent(share: float) -> str:
     return f"{whole}{THIN}%" if whole < 100 else f"over 99{THIN}%"
 
 
-def share(of_frames: Measured) -> str:
+def share(of_frames: Measured, what: str = "") -> str:
     """Return a share of frames with its interval.
 
     Parameters
     ----------
     of_frames : Measured
         0..1.
+    what : str
+        What they do, with a space before it: stands before the interval.
 
     Returns
     -------
@@ -154,7 +156,7 @@ def share(of_frames: Measured) -> str:
     """
     low = math.floor(100 * of_frames.low + 1e-9)
     high = math.ceil(100 * of_frames.high - 1e-9)
-    return f"{percent(of_frames.value)} of frames ({low}–{high})"
+    return f"{percent(of_frames.value)} of frames{what} ({low}–{high})"
 
 
 def stops(count_ev: float) -> str:

@@ -1,0 +1,125 @@
+"""What a plan for one sitter rests on, and the cautions that apply to it."""
+
+from dataclasses import replace
+
+from eyeplane.people import usual_mood
+from eyeplane.plan import words
+from eyeplane.plan.cautions import cautions
+from eyeplane.plan.search import Search
+from eyeplane.plan.sitter_limits import Verdict
+from eyeplane.plan.stand import framed_distance_mm
+from eyeplane.records import SitterRequest
+
+MOODS = {
+    "resting": "resting",
+    "still": "keeping still",
+    "talking": "talking",
+    "laughing": "laughing",
+    "fidgeting": "fidgeting",
+    "toddling": "on the go",
+    "walking": "walking",
+}
+
+
+def notes(found: Search) -> tuple[str, ...]:
+    """Return what a plan rests on.
+
+    Parameters
+    ----------
+    found : Search
+        Request and scene.
+
+    Returns
+    -------
+    tuple of str
+        Which numbers are learned and which are usual ones; how the framing is reckoned.
+    """
+    request, scene = found.request, found.frames.scene
+    learned, usual = _sources(request)
+    said = []
+    if learned:
+        said.append(f"Learned of you: {words.listed(learned)}.")
+    if usual:
+        said.append(
+            f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them."
+        )
+    said.append(_mood(request))
+    kit, focus = request.kit, scene.focus
+    said.append(
+        f"Focus scatters by {words.length(focus.spread_mm)} about the near eye, and one frame in "
+        f"{round(1 / focus.miss_share)} is focused on something else."
+        if focus.miss_share > 0
+        else f"Focus scatters by {words.length(focus.spread_mm)} about the near eye."
+    )
+    if request.framing is not None:
+        upright = replace(
+            kit, sensor_long_mm=kit.sensor_short_mm, sensor_short_mm=kit.sensor_long_mm
+        )
+        there = framed_distance_mm(upright, request.framing, age_years=request.sitter.age_years)
+        said.append(
+            f"The framing is reckoned with the camera level; upright the same one stands at "
+            f"{words.length(there)}."
+        )
+    said.append(
+        "Shares are of frames at whose near eye the print looks sharp; in brackets the range that "
+        "holds the truth nine times in ten."
+        if request.eyes == "near"
+        else "Shares are of frames at both of whose eyes the print looks sharp; in brackets the "
+        "range that holds the truth nine times in ten."
+    )
+    return tuple(said)
+
+
+def _sources(request: SitterRequest) -> tuple[list[str], list[str]]:
+    kit = request.kit
+    numbers = {
+        "where autofocus lands": kit.focus_bias_mm or kit.focus_spread_mm,
+        "your shake": request.hand.shake_deg_per_s or request.hand.support == "tripod",
+        "how this sitter moves": request.sitter.speed_mm_per_s,
+        "your glass": kit.glass_um is not None,
+    }
+    learned = [name for name, value in numbers.items() if value]
+    if request.hand.support == "tripod" and "your shake" in learned:
+        learned.remove("your shake")
+    usual = [name for name, value in numbers.items() if not value]
+    return learned, [name.replace("your ", "the ") for name in usual]
+
+
+def _mood(request: SitterRequest) -> str:
+    sitter = request.sitter
+    if sitter.speed_mm_per_s is not None:
+        return "The sitter moves as learned of this client."
+    if sitter.mood is not None:
+        return f"The sitter counts as {MOODS[sitter.mood]}."
+    if sitter.age_years is None:
+        return "The sitter counts as an adult, mostly calm, now and then lively."
+    mood = MOODS[usual_mood(age_years=sitter.age_years)]
+    return f"At {sitter.age_years:g} years the sitter counts as {mood}."
+
+
+def plan_cautions(found: Search, told: Verdict, *, background: str) -> tuple[str, ...]:
+    """Return the cautions that apply.
+
+    Parameters
+    ----------
+    found : Search
+        Light and sitter.
+    told : Verdict
+        What is advised.
+    background : str
+        What is said of stepping away from it.
+
+    Returns
+    -------
+    tuple of str
+        Whole sentences.
+    """
+    light = found.request.light
+    flash = light.kind == "flash"
+    source = light.source_size_mm is not None or light.source_distance_mm is not None
+    return cautions(
+        flash=flash,
+        stands=flash or source or told.kind in {"light", "tripod"},
+        moves=told.kind in {"back", "face"} or "Step" in background,
+        age_years=found.request.sitter.age_years,
+    )

@@ -1,0 +1,160 @@
+"""What a plan for one sitter says: the answer, and what each other choice gives up and gains."""
+
+import math
+
+from eyeplane.light import power_name
+from eyeplane.plan import words
+from eyeplane.plan.scene import Settings
+from eyeplane.records import Measured, PlanSetting, SitterRequest
+
+NOTHING_SHARE = 0.05  # of frames: below this nothing holds; our own
+WORTH_SHARE = 0.01  # a difference of one frame in a hundred is worth a word
+WORTH_BOTH_SHARE = 0.05
+WORTH_BLUR = 1.2  # ratio of background blurs that is seen; from memory
+
+
+def dialled(setting: PlanSetting) -> str:
+    """Return settings as they are dialled.
+
+    Parameters
+    ----------
+    setting : PlanSetting
+        The setting.
+
+    Returns
+    -------
+    str
+        "f/4 at 1/250 s and ISO 800", or "f/8 at 1/200 s, ISO 100 and flash at 1/4".
+    """
+    start = f"{words.f_stop(setting.f_number)} at {words.shutter(setting.shutter_s)}"
+    iso = words.iso_speed(setting.iso)
+    if setting.flash_power is None:
+        return f"{start} and {iso}"
+    return f"{start}, {iso} and flash at {power_name(setting.flash_power)}"
+
+
+def dialled_settings(settings: Settings) -> str:
+    """Return the first of some settings as it is dialled.
+
+    Parameters
+    ----------
+    settings : Settings
+        At least one.
+
+    Returns
+    -------
+    str
+        As `dialled`.
+    """
+    start = f"{words.f_stop(float(settings.f_number[0]))} at "
+    start += words.shutter(float(settings.shutter_s[0]))
+    iso, power = words.iso_speed(float(settings.iso[0])), float(settings.flash_power[0])
+    if math.isnan(power):
+        return f"{start} and {iso}"
+    return f"{start}, {iso} and flash at {power_name(power)}"
+
+
+def sentence(request: SitterRequest, best: PlanSetting) -> str:
+    """Return the answer.
+
+    Parameters
+    ----------
+    request : SitterRequest
+        For the print and the eyes that count.
+    best : PlanSetting
+        The best setting.
+
+    Returns
+    -------
+    str
+        Which settings hold the print, and how often; whether they expose rightly, where they were
+        settled.
+    """
+    goal, eyes = words.print_cm(request.promise.print_cm), ""
+    if request.eyes == "both":
+        eyes = " in both eyes"
+    off = _off(best.exposure_off_ev)
+    if best.share.value < NOTHING_SHARE:
+        few = _frames(best.share)
+        return f"Nothing here holds {goal}{eyes}: {dialled(best)} comes nearest, {few}.{off}"
+    return f"{dialled(best)}: about {words.share(best.share, f' hold {goal}{eyes}')}.{off}"
+
+
+def _frames(share: Measured) -> str:
+    high = math.ceil(100 * share.high - 1e-9)
+    if high <= 0:
+        return "and no frame does"
+    return f"with {words.percent(share.value)} of frames (0–{high})"
+
+
+def _off(off_ev: float) -> str:
+    if off_ev == 0.0:
+        return ""
+    over = "over" if off_ev > 0 else "under"
+    return f" They {over}-expose this light by {words.stops(off_ev)}."
+
+
+def gives_up(best: PlanSetting, other: PlanSetting) -> str:
+    """Return what a neighbouring choice gives up against the best, and what it gains.
+
+    Parameters
+    ----------
+    best, other : PlanSetting
+        The two.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    lost: list[str] = []
+    won: list[str] = []
+    more = other.share.value - best.share.value
+    if abs(more) >= WORTH_SHARE:
+        (won if more > 0 else lost).append(f"{round(100 * abs(more))} frames in a hundred")
+    _both(best, other, lost, won)
+    _grain(best, other, lost, won)
+    _background(best, other, lost, won)
+    if lost and won:
+        return f"Gives up {words.listed(lost)}; gains {words.listed(won)}."
+    if lost:
+        return f"Gives up {words.listed(lost)} and gains nothing."
+    if won:
+        return f"Gives up nothing; gains {words.listed(won)}."
+    return "As good as the best."
+
+
+def _both(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
+    if best.share_both is None or other.share_both is None or best.share_both == best.share:
+        return
+    more = other.share_both.value - best.share_both.value
+    if abs(more) < WORTH_BOTH_SHARE:
+        return
+    then, now = words.percent(other.share_both.value), words.percent(best.share_both.value)
+    said = f"the far eye (both hold in {then} instead of {now})"
+    (won if more > 0 else lost).append(said)
+
+
+def _grain(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
+    difference_ev = math.log2(other.iso / best.iso)
+    if abs(difference_ev) < 1 / 6:
+        return
+    finer = difference_ev < 0
+    text = f"grain ({words.iso_speed(other.iso)} instead of {best.iso:.0f})"
+    if finer:
+        won.append(f"finer {text}")
+    else:
+        lost.append(f"fine {text}")
+
+
+def _background(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
+    now, then = best.background_blur_share, other.background_blur_share
+    if not now or not then:
+        return
+    ratio = then / now
+    if 1 / WORTH_BLUR < ratio < WORTH_BLUR:
+        return
+    if ratio > 1:
+        won.append(f"a background blurred {ratio:.1f} times as much")
+    else:
+        lost.append(f"background blur (it is {ratio:.1f} times as large)")
