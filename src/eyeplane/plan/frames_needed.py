@@ -123,8 +123,8 @@ def frames_to_hold(
         )
     else:
         text = (
-            f"{_frames(frames)}, focused anew for each, for one that holds "
-            f"({words.percent(wanted_share)} sure){_careful(frames, careful)}."
+            f"{_frames(frames)}{', focused anew for each,' if frames > 1 else ''} for one that "
+            f"holds ({words.percent(wanted_share)} sure){_careful(frames, careful)}."
         )
     return _needed("one that holds", frames, share, text, frames_per_s)
 

@@ -1,0 +1,266 @@
+"""Frames of a seated group: the blur of every place in every frame, drawn once for all questions.
+
+People of one row at one distance have the same disc in the same frame; so of them only the one
+that moves most counts. That is exact, and makes a group hardly dearer than its rows.
+"""
+
+import functools
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.optics import BLUR_POWER, magnification
+from eyeplane.people import FocusError, camera_sway, focus_error, hand_speed, sitter_speed
+from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.frames import FrameBlurs, frame_blurs
+from eyeplane.plan.rows import Seating
+from eyeplane.plan.scene import Scene
+from eyeplane.records import GroupRequest
+
+FloatArray = NDArray[np.float64]
+
+_ALIKE_MM = 0.5  # mm: distances closer than this are one
+BELIEF_FRAMES = 192  # of each set of beliefs: moves the ends of an interval by 0.03 at most
+
+
+@dataclass(frozen=True, slots=True)
+class Powered:
+    """Blur of frames to the power at which it adds.
+
+    Attributes
+    ----------
+    disc, line : ndarray
+        Disc at f/1 and line in a second, in µm to that power: (…, places, frames).
+    """
+
+    disc: FloatArray
+    line: FloatArray
+
+    def in_focus(self) -> "Powered":
+        """Return the same frames with every eye in the focus plane.
+
+        Returns
+        -------
+        Powered
+            Without discs.
+        """
+        return Powered(np.zeros_like(self.disc), self.line)
+
+    def at_rest(self) -> "Powered":
+        """Return the same frames without any motion.
+
+        Returns
+        -------
+        Powered
+            Without lines.
+        """
+        return Powered(self.disc, np.zeros_like(self.line))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupFrames:
+    """Frames of a seated group, drawn for one place of the focus plane.
+
+    Attributes
+    ----------
+    scene : Scene
+        One near eye a person, at its effective distance.
+    where : Seating
+        The people.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    places : ndarray of int
+        For each person the number of its place: row and distance in one.
+    place_rows : ndarray of int
+        The row of each place.
+    frames : Powered
+        Blur at each place in each frame: (places, frames).
+    """
+
+    scene: Scene
+    where: Seating
+    focus_mm: float
+    places: NDArray[np.intp]
+    place_rows: NDArray[np.int64]
+    frames: Powered
+
+
+@functools.cache
+def _draws(people: int) -> FrameDraws:
+    return plan_draws(people=people)
+
+
+@functools.cache
+def _believed_draws(people: int) -> tuple[FrameDraws, FloatArray]:
+    """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
+    few = first_frames(_draws(people), BELIEF_FRAMES)
+    names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
+    repeated = {
+        n: np.tile(getattr(few, n), (1,) * (getattr(few, n).ndim - 1) + (BELIEFS,)) for n in names
+    }
+    beliefs = np.repeat(few.beliefs_z.T, BELIEF_FRAMES, axis=1)
+    return FrameDraws(**repeated, beliefs_z=few.beliefs_z), beliefs
+
+
+def group_frames(
+    request: GroupRequest,
+    where: Seating,
+    *,
+    focus_mm: float | None = None,
+    focus: FocusError | None = None,
+    draws: FrameDraws | None = None,
+) -> GroupFrames:
+    """Return frames drawn for a seated group.
+
+    Parameters
+    ----------
+    request : GroupRequest
+        Kit, print, photographer and sitters.
+    where : Seating
+        Where everybody is.
+    focus_mm : float or None
+        Where the focus plane is put, from the lens; None: at its best.
+    focus : FocusError or None
+        How autofocus errs; None: as the kit does.
+    draws : FrameDraws or None
+        What differs from frame to frame; None: as in every plan.
+
+    Returns
+    -------
+    GroupFrames
+        Everybody moves on their own; focus error and shake are common to all.
+    """
+    scene = group_scene(request, where)
+    scene = scene if focus is None else replace(scene, focus=focus)
+    key = np.stack([where.row, np.round(where.effective_mm / _ALIKE_MM)], axis=1)
+    kinds, places = np.unique(key, axis=0, return_inverse=True)
+    plane = where.plane_mm if focus_mm is None else focus_mm
+    places = places.ravel()
+    blurs = frame_blurs(scene, plane, draws or _draws(where.people))
+    return GroupFrames(
+        scene=scene,
+        where=where,
+        focus_mm=plane,
+        places=places,
+        place_rows=kinds[:, 0].astype(np.int64),
+        frames=_merged(blurs, places),
+    )
+
+
+def group_scene(request: GroupRequest, where: Seating) -> Scene:
+    """Return what is the same for every setting.
+
+    Parameters
+    ----------
+    request : GroupRequest
+        Kit, print, photographer and sitters.
+    where : Seating
+        Where everybody is.
+
+    Returns
+    -------
+    Scene
+        One near eye a person.
+    """
+    kit, sitter, hand = request.kit, request.sitter, request.hand
+    scale = magnification(focal_length_mm=kit.focal_length_mm, subject_distance_mm=where.plane_mm)
+    return Scene(
+        kit=kit,
+        promise=request.promise,
+        eyes_mm=tuple(float(d) for d in where.effective_mm),
+        person=tuple(range(where.people)),
+        focus=focus_error(
+            magnification=scale,
+            learned_bias_mm=kit.focus_bias_mm,
+            learned_spread_mm=kit.focus_spread_mm,
+        ),
+        hand=hand_speed(
+            learned=hand.shake_deg_per_s,
+            stabiliser_stops=kit.stabiliser_stops,
+            support=hand.support,
+        ),
+        sway=camera_sway(support=hand.support),
+        sitters=sitter_speed(
+            mood=sitter.mood, age_years=sitter.age_years, learned=sitter.speed_mm_per_s
+        ),
+    )
+
+
+def _merged(blurs: FrameBlurs, places: NDArray[np.intp]) -> Powered:
+    """Return the disc of each place, and the longest line of its people."""
+    order = np.argsort(places, kind="stable")
+    starts = np.searchsorted(places[order], np.arange(int(places.max()) + 1))
+    line = np.maximum.reduceat(blurs.line_um_per_s[order], starts, axis=0)
+    return Powered(blurs.disc_um[order[starts]] ** BLUR_POWER, line**BLUR_POWER)
+
+
+def beliefs_of(group: GroupFrames) -> Powered:
+    """Return frames under each belief about the unsure numbers.
+
+    Parameters
+    ----------
+    group : GroupFrames
+        The frames.
+
+    Returns
+    -------
+    Powered
+        Blur at each place: (beliefs, places, frames), for `row_shares`.
+    """
+    draws, beliefs_z = _believed_draws(group.where.people)
+    merged = _merged(frame_blurs(group.scene, group.focus_mm, draws, beliefs_z), group.places)
+    return Powered(_by_belief(merged.disc), _by_belief(merged.line))
+
+
+def _by_belief(values: FloatArray) -> FloatArray:
+    """Return (beliefs, places, frames) from (places, beliefs × frames)."""
+    return np.moveaxis(values.reshape(len(values), BELIEFS, -1), 1, 0)
+
+
+def refocused(group: GroupFrames, beliefs: Powered, focus_mm: float) -> tuple[GroupFrames, Powered]:
+    """Return the same frames with the focus plane put elsewhere.
+
+    Parameters
+    ----------
+    group : GroupFrames
+        The frames.
+    beliefs : Powered
+        The same under each belief.
+    focus_mm : float
+        Where the plane is put instead, from the lens, not far from where it was.
+
+    Returns
+    -------
+    group : GroupFrames
+        New discs. Motion stays what it was: the image grows by a few parts in ten thousand.
+    beliefs : Powered
+        Likewise.
+    """
+    scene, first = group.scene, _first_of_each(group.places)
+    view = replace(
+        scene,
+        eyes_mm=tuple(scene.eyes_mm[i] for i in first),
+        person=(0,) * len(first),
+    )
+    draws, beliefs_z = _believed_draws(group.where.people)
+    one, many = (_one_person(d) for d in (_draws(group.where.people), draws))
+    disc = frame_blurs(view, focus_mm, one).disc_um ** BLUR_POWER
+    believed = frame_blurs(view, focus_mm, many, beliefs_z).disc_um ** BLUR_POWER
+    return (
+        replace(group, focus_mm=focus_mm, frames=Powered(disc, group.frames.line)),
+        Powered(_by_belief(believed), beliefs.line),
+    )
+
+
+def _first_of_each(places: NDArray[np.intp]) -> NDArray[np.intp]:
+    return np.unique(places, return_index=True)[1]
+
+
+def _one_person(draws: FrameDraws) -> FrameDraws:
+    return replace(
+        draws,
+        pick_u=draws.pick_u[:1],
+        sitter_z=draws.sitter_z[:1],
+        angle_rad=draws.angle_rad[:1],
+    )

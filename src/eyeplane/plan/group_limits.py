@@ -1,0 +1,275 @@
+"""What limits a group, and the ways out of it, cheapest first, each with what it brings."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.errors import InputError
+from eyeplane.plan import words
+from eyeplane.plan.axes import SAME_MARK
+from eyeplane.plan.group_choice import GroupChoice, allowed
+from eyeplane.plan.group_frames import GroupFrames, Powered, group_frames
+from eyeplane.plan.group_shares import group_shares
+from eyeplane.plan.group_words import row_name
+from eyeplane.plan.lean import lean_in_mm
+from eyeplane.plan.rows import moved, seating
+from eyeplane.records import GroupRequest, PlanChoice
+
+FloatArray = NDArray[np.float64]
+
+GOOD_SHARE = 0.8  # of frames: from here on nothing needs a way out; our own
+HELPS_SHARE = 0.05  # of frames: what a way out must bring to be told; our own
+CLOSE_ROWS_MM = 450.0  # rows that stand as close as they can; from memory
+EASY_LEAN_MM = 100.0  # a lean that nobody minds; from memory
+NEAR_APERTURES = 0.6  # in stops over 2, from the best: what a smaller print is tried with
+SMALLER_PRINT = 0.9  # factor by which smaller prints are tried
+LEAST_PRINT_CM = 10.0
+QUIET_MOODS = ("resting", "still")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupWayOut:
+    """Something to change, and the share of frames in which everybody then holds.
+
+    Attributes
+    ----------
+    kind : str
+        "choice", "still", "closer", "lean", "tripod", "iso", "smaller", "light" or "print",
+        cheapest first.
+    do : str
+        What to do, as an order.
+    share : float
+        0..1, at the settings that are best then.
+    """
+
+    kind: str
+    do: str
+    share: float
+
+
+Trial = tuple[str, str, GroupRequest]
+
+
+def limiting(choice: GroupChoice) -> tuple[str, float]:
+    """Return what costs the group the most frames.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+
+    Returns
+    -------
+    name : str
+        "depth", "motion", "focus" or "noise".
+    share : float
+        Of frames that would hold without it, settings chosen anew.
+    """
+    settings, frames = choice.found.settings, choice.frames
+    plane = choice.where.plane_mm
+    flat = moved(choice.where, choice.where.effective_mm - plane)
+    exact = replace(frames.scene.focus, bias_mm=0.0, spread_mm=0.0, miss_share=0.0)
+    quiet = replace(settings, iso=np.full(len(settings), choice.request.kit.base_iso))
+    without = {
+        "depth": group_shares(group_frames(choice.request, flat), settings),
+        "motion": group_shares(_with(frames, frames.frames.at_rest()), settings),
+        "focus": group_shares(group_frames(choice.request, choice.where, focus=exact), settings),
+        "noise": group_shares(frames, quiet),
+    }
+    name = max(without, key=lambda cause: float(without[cause].max()))
+    return name, float(without[name].max())
+
+
+def _with(frames: GroupFrames, blurs: Powered) -> GroupFrames:
+    return replace(frames, frames=blurs)
+
+
+def ways_out(choice: GroupChoice) -> tuple[GroupWayOut, ...]:
+    """Return what helps, cheapest first.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+
+    Returns
+    -------
+    tuple of GroupWayOut
+        Those that bring five frames in a hundred or more, each by itself; perhaps none. Every one
+        was tried with all settings that it allows.
+    """
+    now = float(choice.shares[choice.order[0]])
+    found = []
+    for one in _TRIES:
+        trial = one(choice)
+        if trial is None:
+            continue
+        kind, do, changed = trial
+        share = _best_share(choice, kind, changed)
+        if share >= now + HELPS_SHARE:
+            found.append(GroupWayOut(kind=kind, do=do, share=share))
+    smaller = _print(choice)
+    return (*found, *((smaller,) if smaller is not None else ()))
+
+
+def cheapest(ways: tuple[GroupWayOut, ...]) -> GroupWayOut | None:
+    """Return the way out to take.
+
+    Parameters
+    ----------
+    ways : tuple of GroupWayOut
+        Cheapest first.
+
+    Returns
+    -------
+    GroupWayOut or None
+        The cheapest that brings four frames in five; else the one that brings most; a smaller print
+        only if nothing else helps.
+    """
+    kept = [way for way in ways if way.kind != "print"] or list(ways)
+    enough = [way for way in kept if way.share >= GOOD_SHARE]
+    if enough:
+        return enough[0]
+    return max(kept, key=lambda way: way.share, default=None)
+
+
+def _best_share(choice: GroupChoice, kind: str, request: GroupRequest) -> float:
+    """Return the share of frames at the best settings for a changed request."""
+    try:
+        where = seating(request)
+        settings = allowed(request, where).settings
+    except InputError:
+        return 0.0
+    if kind == "lean":
+        where = moved(where, lean_in_mm(where.effective_mm, most_mm=EASY_LEAN_MM))
+    elif choice.lean is not None:
+        where = moved(where, lean_in_mm(where.effective_mm, most_mm=choice.lean.most_mm))
+    return float(group_shares(group_frames(request, where), settings).max())
+
+
+def _settled(choice: GroupChoice) -> Trial | None:
+    settled = choice.request.choice
+    named = {"the aperture": settled.f_number, "the shutter": settled.shutter_s, "ISO": settled.iso}
+    given = [name for name, value in named.items() if value is not None]
+    if not given:
+        return None
+    left = words.listed(given)
+    return "choice", f"leave {left} to the plan", replace(choice.request, choice=PlanChoice())
+
+
+def _still(choice: GroupChoice) -> Trial | None:
+    sitter = choice.request.sitter
+    if sitter.mood in QUIET_MOODS or sitter.speed_mm_per_s is not None:
+        return None
+    calm = replace(choice.request, sitter=replace(sitter, mood="still"))
+    return "still", "have everybody keep still on a count of three", calm
+
+
+def _closer(choice: GroupChoice) -> Trial | None:
+    request = choice.request
+    if request.rows == 1 or request.row_spacing_mm <= CLOSE_ROWS_MM * 1.05:
+        return None
+    do = f"bring the rows to {words.length(CLOSE_ROWS_MM)} from each other"
+    return "closer", do, replace(request, row_spacing_mm=CLOSE_ROWS_MM)
+
+
+def _lean(choice: GroupChoice) -> Trial | None:
+    request = choice.request
+    if request.lean or request.rows == 1:
+        return None
+    back = row_name(request.rows, request.rows)
+    return "lean", f"have {back} lean in by {words.length(EASY_LEAN_MM)}", request
+
+
+def _tripod(choice: GroupChoice) -> Trial | None:
+    hand = choice.request.hand
+    if hand.support == "tripod":
+        return None
+    steady = replace(choice.request, hand=replace(hand, support="tripod"))
+    return "tripod", "put the camera on a tripod", steady
+
+
+def _iso(choice: GroupChoice) -> Trial | None:
+    kit, iso = choice.request.kit, float(choice.best.iso[0])
+    if choice.request.choice.iso is not None or iso < kit.highest_iso * (1 - SAME_MARK):
+        return None
+    more = replace(kit, highest_iso=2.0 * kit.highest_iso)
+    do = f"allow {words.iso_speed(more.highest_iso)}"
+    return "iso", do, replace(choice.request, kit=more)
+
+
+def _smaller(choice: GroupChoice) -> Trial | None:
+    kit, f_number = choice.request.kit, float(choice.best.f_number[0])
+    if choice.request.choice.f_number or f_number < kit.smallest_f_number * (1 - SAME_MARK):
+        return None
+    more = replace(kit, smallest_f_number=2.0 * kit.smallest_f_number)
+    return "smaller", "close the aperture further", replace(choice.request, kit=more)
+
+
+def _light(choice: GroupChoice) -> Trial | None:
+    light = choice.request.light
+    if light.kind == "flash":
+        number = (light.guide_number_m or 0.0) * math.sqrt(2.0)
+        do = f"use a flash of twice the power (guide number {number:.0f})"
+        return "light", do, replace(choice.request, light=replace(light, guide_number_m=number))
+    exposure_ev = (light.exposure_ev or 0.0) + 1.0
+    do = f"bring twice the light (EV {exposure_ev:.3g})"
+    return "light", do, replace(choice.request, light=replace(light, exposure_ev=exposure_ev))
+
+
+_TRIES: tuple[Callable[[GroupChoice], Trial | None], ...] = (
+    *(_settled, _still, _closer, _lean),
+    *(_tripod, _iso, _smaller, _light),
+)
+
+
+def _print(choice: GroupChoice) -> GroupWayOut | None:
+    """Return the largest print that holds in four frames of five, apertures near the best tried."""
+    promise, settings = choice.request.promise, choice.found.settings
+    near = np.abs(np.log2(settings.f_number / choice.best.f_number[0])) < NEAR_APERTURES
+    few, size = settings.at(np.flatnonzero(near)), promise.print_cm
+    while size > LEAST_PRINT_CM:
+        size *= SMALLER_PRINT
+        scene = replace(choice.frames.scene, promise=replace(promise, print_cm=size))
+        share = float(group_shares(replace(choice.frames, scene=scene), few).max())
+        if share >= GOOD_SHARE:
+            do = f"promise no more than {words.whole_cm(size)}"
+            return GroupWayOut(kind="print", do=do, share=share)
+    return None
+
+
+def limits_words(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[str, ...]:
+    """Return what holds the plan back, each in a sentence.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+    ways : tuple of WayOut
+        What helps, cheapest first.
+
+    Returns
+    -------
+    tuple of str
+        Empty where four frames in five hold.
+    """
+    now = float(choice.shares[choice.order[0]])
+    if now >= GOOD_SHARE:
+        return ()
+    cause, share = limiting(choice)
+    what = {
+        "depth": "Depth limits this group: with all eyes in one plane",
+        "motion": "Motion limits this group: with nobody moving and a camera at rest",
+        "focus": "The scatter of the focus limits this group: focused exactly",
+        "noise": "Noise limits this group: at the lowest ISO",
+    }[cause]
+    said = [f"{what}, {words.percent(share)} of frames would hold."]
+    if ways:
+        brings = "; ".join(f"{way.do}: {words.percent(way.share)}" for way in ways)
+        said.append(f"Ways out, cheapest first, each by itself: {brings}.")
+    else:
+        said.append("No single change helps: fewer rows, or a smaller print.")
+    return tuple(said)

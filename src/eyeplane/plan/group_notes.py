@@ -1,0 +1,128 @@
+"""What a group's plan rests on: rows or an arc, light on the rows, usual or learned numbers."""
+
+from dataclasses import replace
+
+from eyeplane.errors import InputError
+from eyeplane.light import falloff_ev
+from eyeplane.plan import group_words, words
+from eyeplane.plan.group_choice import GroupChoice
+from eyeplane.plan.rows import seating
+from eyeplane.records import GroupRequest, GroupRow
+
+DARKER_EV = 0.33  # stops by which a back row may be darker before it is said; our own
+LEAST_ARC_MM = 10.0  # mm of depth below which an arc makes no difference; our own
+
+
+def arc_cost_mm(request: GroupRequest) -> float:
+    """Return the depth that an arc adds over straight rows.
+
+    Parameters
+    ----------
+    request : GroupRequest
+        The group; without an arc of its own one is tried on which all of a row are equally far
+        from the camera.
+
+    Returns
+    -------
+    float
+        Depth with the arc less depth without, as the lens sees both: negative where the bend of its
+        surface in focus makes the arc pay; 0 for single faces, or where no such arc fits.
+    """
+    straight = seating(replace(request, arc_radius_mm=None))
+    radius = request.arc_radius_mm or request.distance_mm
+    try:
+        bent = seating(replace(request, arc_radius_mm=radius))
+    except InputError:
+        return 0.0
+    return (bent.far_mm - bent.near_mm) - (straight.far_mm - straight.near_mm)
+
+
+def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]:
+    """Return what the plan rests on.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+    rows : tuple of GroupRow
+        Its rows.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
+    request = choice.request
+    said = [_arc(request)]
+    if not request.lean:
+        said.append(group_words.moving(rows))
+    said += [_darker(choice), _whose(request), _heights(request)]
+    said.append(
+        "Shares are of frames in which every near eye holds the print: one focus error and one "
+        "shake for all, everybody moving on their own. In brackets the range that holds the truth "
+        "nine times in ten."
+    )
+    return tuple(one for one in said if one)
+
+
+def _arc(request: GroupRequest) -> str:
+    """Return straight rows against an arc."""
+    if request.faces_per_row == 1:
+        return ""
+    cost = arc_cost_mm(request)
+    if abs(cost) < LEAST_ARC_MM:
+        return "Straight or in an arc, these rows are equally deep for this lens."
+    size = words.length(cost)
+    bent = request.kit.field_radius_mm is not None
+    why = (
+        "by the bend of this lens's surface in focus"
+        if bent
+        else "depth counts along the lens axis, not from the camera"
+    )
+    if request.arc_radius_mm is None:
+        arc = "An arc on which all are equally far from the camera would"
+        return f"{arc} {'add' if cost > 0 else 'save'} {size} of depth: {why}."
+    if cost > 0:
+        return f"The arc costs {size} of depth over straight rows: {why}. Stand them straight."
+    return f"The arc saves {size} of depth over straight rows: {why}."
+
+
+def _darker(choice: GroupChoice) -> str:
+    """Return how much darker the back row is with a flash at the front."""
+    light, where = choice.request.light, choice.upright
+    if light.kind != "flash":
+        return ""
+    near = light.flash_distance_mm or where.plane_mm
+    depth = float(where.distance_mm.max() - where.distance_mm.min())
+    lost = float(falloff_ev(near_mm=near, far_mm=near + depth))
+    if lost < DARKER_EV:
+        return ""
+    return (
+        f"From the front row to the back row the flash loses {words.stops(lost)}: move it farther "
+        "back and give it more power, or aim it at the back row."
+    )
+
+
+def _whose(request: GroupRequest) -> str:
+    """Return which numbers are learned and which are usual ones."""
+    kit = request.kit
+    learned = {
+        "steadiness": request.hand.shake_deg_per_s,
+        "the focus of this kit": kit.focus_spread_mm,
+        "how these people move": request.sitter.speed_mm_per_s,
+    }
+    own = [name for name, number in learned.items() if number is not None]
+    usual = [name for name, number in learned.items() if number is None]
+    said = f"Learned: {words.listed(own)}. " if own else ""
+    return f"{said}Usual, not yours: {words.listed(usual)}." if usual else said.strip()
+
+
+def _heights(request: GroupRequest) -> str:
+    """Return what rows behind one another need to be seen at all."""
+    seated = request.rows - 1 if request.standing else request.rows
+    if seated < 2:
+        return ""
+    return (
+        "Rows at one height hide each other: stagger them so that each face stands in a gap, the "
+        "tall behind, or use steps made for it; nobody stands on furniture."
+    )
