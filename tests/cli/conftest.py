@@ -7,6 +7,10 @@ from types import ModuleType
 
 import pytest
 
+ROOT = str(Path(__file__).parents[2])
+if ROOT not in sys.path:  # the tests of other layers lend their record builders by name
+    sys.path.insert(0, ROOT)
+
 
 @pytest.fixture(scope="session")
 def builder() -> ModuleType:

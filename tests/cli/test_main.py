@@ -1,5 +1,6 @@
 """Help, its speed, and that every option is told in plain words here and in the docs."""
 
+import re
 import subprocess
 import sys
 import time
@@ -10,34 +11,76 @@ import pytest
 from click.testing import CliRunner
 
 from eyeplane.cli import main
+from eyeplane.cli.plan_scene_options import TABLES
+from eyeplane.cli.plan_values import PlanOption
 
 DOCS = (Path(__file__).parents[2] / "docs" / "commands.md").read_text("utf-8")
 HEAVY = ("numpy", "scipy", "cv2", "PIL", "rich", "jinja2", "sqlite3", "numba", "ai_edge_litert")
 
 
+def commands() -> dict[str, click.Command]:
+    """Return every command by the words that call it."""
+    found: dict[str, click.Command] = {"": main}
+
+    def look(group: click.Group, before: str) -> None:
+        for name, command in group.commands.items():
+            found[f"{before}{name}"] = command
+            if isinstance(command, click.Group):
+                look(command, f"{before}{name} ")
+
+    look(main, "")
+    return found
+
+
 def options() -> list[tuple[str, click.Option]]:
     with click.Context(main) as ctx:
-        commands = {"eyeplane": main, **main.commands}
         return [
             (name, parameter)
-            for name, command in commands.items()
+            for name, command in commands().items()
             for parameter in command.get_params(ctx)
             if isinstance(parameter, click.Option)
         ]
+
+
+def section(command: str) -> str:
+    """Return what the docs say of a command, with what all plans or lean-ins have in common."""
+    parts = re.split(r"^##+ (?=eyeplane)", DOCS, flags=re.MULTILINE)[1:]
+    names = sorted(commands(), key=len, reverse=True)
+    said = {}
+    for part in parts:
+        words = f"{part.partition(chr(10))[0].removeprefix('eyeplane').strip()} "
+        said[next(name for name in names if words.startswith(f"{name} ".lstrip()))] = part
+    shared = {"plan burst": ("plan sitter", "plan")}.get(
+        command, ("plan",) if command.startswith("plan ") else ()
+    )
+    return "".join(said[name] for name in (command, *shared))
 
 
 @pytest.mark.parametrize(("command", "option"), options(), ids=str)
 def test_every_option_is_explained_here_and_in_the_docs(command: str, option: click.Option) -> None:
     assert option.help, f"{command}: {option.opts}"
     assert len(option.help.split()) >= 3
-    section = DOCS[DOCS.index(f"## eyeplane {command}".replace("eyeplane eyeplane", "eyeplane")) :]
-    assert f"`{option.opts[-1]}" in section
+    assert f"`{option.opts[-1]}" in section(command)
 
 
-@pytest.mark.parametrize("command", sorted(main.commands))
+@pytest.mark.parametrize("command", sorted(commands()))
 def test_every_command_is_explained_here_and_in_the_docs(command: str) -> None:
-    assert main.commands[command].help
-    assert f"## eyeplane {command}" in DOCS
+    assert commands()[command].help
+    assert section(command)
+
+
+@pytest.mark.parametrize(
+    ("plan", "option"),
+    [(kind, one) for kind, table in TABLES.items() for one in table],
+    ids=lambda one: one if isinstance(one, str) else one.name,
+)
+def test_defaults_of_a_plan_are_the_same_in_the_docs(plan: str, option: PlanOption) -> None:
+    start = (f"| `--{option.name} ", f"| `--{option.name}`")
+    rows = [row for row in section(f"plan {plan}").splitlines() if row.startswith(start)]
+    assert rows, option.name
+    assert ("Default `" in rows[0]) == bool(option.default)
+    if option.default:
+        assert f"Default `{option.default}`" in rows[0]
 
 
 def test_exit_statuses_are_told_here_and_in_the_docs() -> None:
@@ -47,7 +90,9 @@ def test_exit_statuses_are_told_here_and_in_the_docs() -> None:
         assert f"| {status} |" in DOCS
 
 
-@pytest.mark.parametrize("words", [["--help"], ["measure", "-h"], ["--version"], []])
+@pytest.mark.parametrize(
+    "words", [["--help"], ["measure", "-h"], ["plan", "sitter", "-h"], ["--version"], []]
+)
 def test_help_is_quick_and_loads_nothing_heavy(words: list[str]) -> None:
     code = (
         "import sys\nfrom eyeplane.cli import main\n"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from eyeplane.cli.plan import plan
 from eyeplane.cli.values import Count, LengthCm, Place, ViewingCm
 from eyeplane.errors import EyeplaneError, StoreError
 
@@ -25,7 +26,7 @@ How it ends (exit status)
 """
 
 ABOUT = """Tells how sharp the near eye is in your frames, why it is not sharper, and how large
-a print each frame holds.
+a print each frame holds; and plans a sitting so that it will be.
 
 Frames never leave this machine, and an original is never written to."""
 
@@ -211,3 +212,6 @@ def demo(ctx: click.Context, /, out: Path) -> None:
     from eyeplane.cli.demo import demo_command  # noqa: PLC0415  --help must not load it
 
     ctx.exit(demo_command(out))
+
+
+main.add_command(plan)

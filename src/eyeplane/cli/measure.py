@@ -1,17 +1,15 @@
 """`eyeplane measure`: from what was typed to table, JSON and report."""
 
 import json
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
-from eyeplane.cli.values import usable_target
+from eyeplane.cli.targets import check_target, write_text
 from eyeplane.deliver import plain_text, write_report
 from eyeplane.errors import InputError
-from eyeplane.imaging import RAW_SUFFIXES, SUFFIXES
 from eyeplane.records import MeasureSettings, Sitting, Viewing
 from eyeplane.sitting import RunOptions, measure_sitting, sitting_json
 
@@ -89,7 +87,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     else:
         print_sitting(sitting, why=why)
     if json_to is not None and not to_screen:
-        _write_text(json_to, _json_text(sitting))
+        write_text(json_to, _json_text(sitting))
     if report is not None:
         write_report(sitting, report)
     return status_of(sitting)
@@ -111,46 +109,5 @@ def status_of(sitting: Sitting) -> int:
     return int(sitting.unreadable == len(sitting.frames))
 
 
-def check_target(path: Path, option: str) -> None:
-    """Refuse a file that could not or must not be written, before anything is measured.
-
-    Parameters
-    ----------
-    path : Path
-        Where something is to be written.
-    option : str
-        The option it was given to.
-
-    Raises
-    ------
-    InputError
-        If it is a folder, lies in none, or is called like a picture.
-    """
-    reason = usable_target(path)
-    if not reason and path.suffix.lower() in SUFFIXES | RAW_SUFFIXES:
-        reason = "that is the name of a picture, and pictures are never written to"
-    if reason:
-        raise InputError(
-            f"{plain_text(str(path))}: {reason}", where=option, hint="Name another file"
-        )
-
-
 def _json_text(sitting: Sitting) -> str:
     return json.dumps(sitting_json(sitting), indent=1, allow_nan=False) + "\n"
-
-
-def _write_text(path: Path, text: str) -> None:
-    """Write a file whole or not at all."""
-    try:
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
-        ) as file:
-            file.write(text)
-        Path(file.name).chmod(0o644)
-        Path(file.name).replace(path)
-    except OSError as error:
-        raise InputError(
-            f"cannot be written ({error.strerror or error})",
-            where=plain_text(str(path)),
-            hint="Name a file in a folder that you may write to",
-        ) from error

@@ -1,0 +1,200 @@
+"""`eyeplane plan sitter|group|burst`: from what was typed to text, JSON, card and plot."""
+
+import datetime
+import json
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+from eyeplane.cli.plan_given import Given, gather
+from eyeplane.cli.plan_limits import agreed
+from eyeplane.cli.plan_memory import recall, remember
+from eyeplane.cli.plan_request import REQUESTS, PlanKind, light_said
+from eyeplane.cli.plan_scene_options import TABLES
+from eyeplane.cli.targets import check_target, write_text
+from eyeplane.errors import InputError
+
+if TYPE_CHECKING:
+    from eyeplane.store import Remembered
+
+CARDS = (".html", ".pdf")
+PLOTS = (".svg",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOutputs:
+    """Where a plan goes, and for whom it is remembered.
+
+    Attributes
+    ----------
+    kit, client : str or None
+        Names.
+    store : Path or None
+        The store; None: the photographer's own.
+    json_to, card, plot : Path or None
+        Files; "-" as the first is the screen.
+    """
+
+    kit: str | None = None
+    client: str | None = None
+    store: Path | None = None
+    json_to: Path | None = None
+    card: Path | None = None
+    plot: Path | None = None
+
+    @property
+    def to_screen(self) -> bool:
+        """Return whether the JSON goes to the screen instead of the text.
+
+        Returns
+        -------
+        bool
+            For "-".
+        """
+        return self.json_to is not None and str(self.json_to) == "-"
+
+
+def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutputs) -> int:
+    """Plan, and show it as asked.
+
+    Parameters
+    ----------
+    kind : {"sitter", "group", "burst"}
+        What to plan.
+    typed : mapping of str to object
+        The options as click read them.
+    outputs : PlanOutputs
+        Where it goes.
+
+    Returns
+    -------
+    int
+        Exit status 0.
+
+    Raises
+    ------
+    InputError
+        If something that was typed cannot be used, or contradicts itself.
+    """
+    _check_targets(outputs)
+    named = {"kit": outputs.kit, "client": outputs.client}
+    kept = recall(named, outputs.store, new=_new_names(kind, typed))
+    given = agreed(
+        gather(TABLES[kind], typed, {kind: dict(one.typed) for kind, one in kept.items()})
+    )
+    notes = {"assumed": assumed_words(given), "recalled": recalled_words(given, kept)}
+    if given.spans:
+        from eyeplane.cli.plan_sweep import sweep_command  # noqa: PLC0415  only ranges need it
+
+        text, told = sweep_command(kind, given, outputs, notes)
+    else:
+        text, told = _plan(kind, given, outputs, notes)
+    said = remember(named, given, outputs.store, today=datetime.datetime.now().astimezone().date())
+    if outputs.to_screen:
+        sys.stdout.write(told)
+    else:
+        sys.stdout.write(text + "".join(f"\n{line}\n" for line in said))
+        if outputs.json_to is not None:
+            write_text(outputs.json_to, told)
+    return 0
+
+
+def _plan(
+    kind: PlanKind, given: Given, outputs: PlanOutputs, notes: Mapping[str, Sequence[str]]
+) -> tuple[str, str]:
+    from eyeplane.cli.plan_print import plan_text  # noqa: PLC0415  as late as possible
+    from eyeplane.plan import plan_json  # noqa: PLC0415
+
+    if outputs.plot is not None:
+        raise InputError(
+            "a plot needs a range", where="--plot", hint="Give one, like --f-number f/1.4..f/8"
+        )
+    request = REQUESTS[kind](given)
+    plan = _planner(kind)(request)
+    told = ""
+    if outputs.json_to is not None:
+        told = json.dumps(plan_json(plan, **notes), indent=1, allow_nan=False) + "\n"
+    if outputs.card is not None:
+        from eyeplane.deliver import write_card  # noqa: PLC0415  takes a second to load
+
+        write_card(
+            plan, outputs.card, title=" · ".join(filter(None, (outputs.client, outputs.kit)))
+        )
+    return plan_text(plan, **notes), told
+
+
+def _planner(kind: PlanKind) -> Callable[[Any], Any]:
+    import eyeplane.plan as plans  # noqa: PLC0415  tests put others in their place
+
+    return cast("Callable[[Any], Any]", getattr(plans, f"plan_{kind}"))
+
+
+def assumed_words(given: Given) -> tuple[str, ...]:
+    """Return what nobody said, as it could have been typed.
+
+    Parameters
+    ----------
+    given : Given
+        What holds.
+
+    Returns
+    -------
+    tuple of str
+        Such as "--focal-length 85mm"; last what was estimated.
+    """
+    taken = [f"--{name} {_quoted(text)}" for name, text in given.texts("assumed").items()]
+    if {"distance", "framing"}.isdisjoint(given.values):
+        taken.insert(0, "--framing head-and-shoulders")
+    return (*taken, *light_said(given))
+
+
+def recalled_words(given: Given, kept: "Mapping[str, Remembered]") -> tuple[str, ...]:
+    """Return what was recalled, with its day.
+
+    Parameters
+    ----------
+    given : Given
+        What holds.
+    kept : mapping
+        For "kit" and "client" what is kept of it.
+
+    Returns
+    -------
+    tuple of str
+        Such as "kit Studio: --sensor 36x24 (2026-05-04)".
+    """
+    said = []
+    for kind in ("kit", "client"):
+        texts = given.texts(cast("Any", kind))
+        if not texts:
+            continue
+        days = dict(zip((name for name, _ in kept[kind].typed), kept[kind].kept_on, strict=True))
+        words = [f"--{name} {_quoted(text)} ({days[name]})" for name, text in texts.items()]
+        said.append(f"{kind} {kept[kind].name}: {', '.join(words)}")
+    return tuple(said)
+
+
+def _new_names(kind: PlanKind, typed: Mapping[str, object]) -> frozenset[str]:
+    """Return for which of kit and client something was typed, so that a name may be new."""
+    return frozenset(
+        option.keeps
+        for option in TABLES[kind]
+        if option.keeps and typed.get(option.key) is not None
+    )
+
+
+def _quoted(text: str) -> str:
+    return f"'{text}'" if " " in text else text
+
+
+def _check_targets(outputs: PlanOutputs) -> None:
+    for target, option, ends in (
+        (outputs.store, "--store", ()),
+        (outputs.card, "--card", CARDS),
+        (outputs.plot, "--plot", PLOTS),
+        (None if outputs.to_screen else outputs.json_to, "--json", ()),
+    ):
+        if target is not None:
+            check_target(target, option, ends)

@@ -1,0 +1,217 @@
+"""A plan over ranges: their values, the table as text, and its JSON and plot."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, cast
+
+from eyeplane.cli.plan_given import Given
+from eyeplane.cli.plan_light import continuous_ev, flash_guide_number_m
+from eyeplane.cli.plan_request import REQUESTS, kit_of
+from eyeplane.cli.plan_table import table_text
+from eyeplane.cli.plan_values import Spacing
+from eyeplane.cli.spans import MOST_POINTS, Span, even_values, mark_values, ratio_values
+from eyeplane.cli.typed import LightGiven, size_of
+from eyeplane.errors import InputError
+from eyeplane.light import F_NUMBERS, ISOS, SHUTTER_TIMES_S
+from eyeplane.plan.steadiness import shake_from_steadiness
+
+if TYPE_CHECKING:
+    from eyeplane.cli.plan_command import PlanOutputs
+    from eyeplane.cli.plan_request import PlanKind
+
+MARKS = {
+    "f_number": tuple(map(float, F_NUMBERS)),
+    "shutter": tuple(map(float, SHUTTER_TIMES_S)),
+    "iso": tuple(map(float, ISOS)),
+}
+# What each option is called in a table; those left out cannot be ranges.
+COLUMNS = {
+    "distance": "distance_mm",
+    "yaw": "yaw_deg",
+    "background": "background_mm",
+    "focal-length": "focal_length_mm",
+    "widest": "widest_f_number",
+    "smallest": "smallest_f_number",
+    "near-limit": "near_limit_mm",
+    "fastest": "fastest_s",
+    "slowest": "slowest_s",
+    "sync": "sync_s",
+    "base-iso": "base_iso",
+    "iso-limit": "highest_iso",
+    "stabiliser": "stabiliser_stops",
+    "steadiness": "shake_deg_per_s",
+    "focus-bias": "focus_bias_mm",
+    "focus-spread": "focus_spread_mm",
+    "glass": "glass_um",
+    "field-radius": "field_radius_mm",
+    "who": "age_years",
+    "sitter-speed": "speed_mm_per_s",
+    "print-cm": "print_cm",
+    "viewing-cm": "viewing_cm",
+    "ambient": "exposure_ev",
+    "flash-distance": "flash_distance_mm",
+    "flash-duration": "full_power_s",
+    "source-size": "source_size_mm",
+    "source-distance": "source_distance_mm",
+    "f-number": "f_number",
+    "shutter": "shutter_s",
+    "iso": "iso",
+    "rows": "rows",
+    "row-spacing": "row_spacing_mm",
+    "faces-per-row": "faces_per_row",
+    "face-spacing": "face_spacing_mm",
+    "arc": "arc_radius_mm",
+    "lean": "lean_mm_per_s",
+    "frame-rate": "frames_per_s",
+    "chance": "wanted_share",
+}
+
+
+def span_values(given: Given, name: str) -> tuple[float, ...]:
+    """Return the values of a range.
+
+    Parameters
+    ----------
+    given : Given
+        What holds.
+    name : str
+        An option that is a range.
+
+    Returns
+    -------
+    tuple of float
+        In the unit of the option; of light its amount.
+
+    Raises
+    ------
+    InputError
+        If its ends are of two kinds, or its points too many.
+    """
+    span = cast("Span", given.values[name].value)
+    low, high = size_of(span.low), size_of(span.high)
+    spacing = _spacing(given, name, span)
+    if low is None or high is None:
+        raise KeyError(name)
+    try:
+        if spacing in MARKS:
+            return mark_values((low, high), span, MARKS[spacing])
+        if spacing == "ratio" and low > 0 and high > 0:
+            return ratio_values((low, high), span)
+        return even_values((low, high), span)
+    except ValueError as error:
+        raise InputError(
+            f"{given.values[name].text}: {error}", where=f"--{name}", hint="Give fewer points"
+        ) from error
+
+
+def _spacing(given: Given, name: str, span: Span) -> Spacing:
+    if isinstance(span.low, LightGiven) and isinstance(span.high, LightGiven):
+        if (span.low.flash, span.low.measure) != (span.high.flash, span.high.measure):
+            raise InputError(
+                f"{given.values[name].text} goes from one kind of light to another",
+                where=f"--{name}",
+                hint="Give both ends in one unit, like '200 lx..1600 lx'",
+            )
+        return {"ev": "even", "meter": "f_number"}.get(span.low.measure, "ratio")  # type: ignore[return-value]  # all are spacings
+    option = next(option for option in given.table if option.name == name)
+    return option.within.spacing if option.within else "even"
+
+
+def ranges(given: Given) -> dict[str, tuple[float, ...]]:
+    """Return all ranges of a plan as columns of a table have them.
+
+    Parameters
+    ----------
+    given : Given
+        What holds.
+
+    Returns
+    -------
+    dict of str to tuple of float
+        Values by column, in the order of the table.
+
+    Raises
+    ------
+    InputError
+        If there are too many points.
+    """
+    found: dict[str, tuple[float, ...]] = {}
+    count = 1
+    for name in given.spans:
+        values = span_values(given, name)
+        column, converted = _converted(given, name, values)
+        found[column] = converted
+        count *= len(values)
+    if count > MOST_POINTS:
+        listed = " and ".join(f"--{name}" for name in given.spans)
+        raise InputError(
+            f"{listed} make a table of {count} lines, and {MOST_POINTS} are the most",
+            where=f"--{given.spans[0]}",
+            hint="Give a step, like '1m..4m by 50cm', or a count, like '1m..4m in 20'",
+        )
+    return found
+
+
+def _converted(given: Given, name: str, values: tuple[float, ...]) -> tuple[str, tuple[float, ...]]:
+    """Return the column and its values in the unit of the request."""
+    light = given["light"]
+    if name == "light" and isinstance(light, LightGiven):
+        amounts = [replace(light, amount=value) for value in values]
+        if light.flash:
+            distance_mm = given.number("flash-distance")
+            return "guide_number_m", tuple(
+                flash_guide_number_m(one, distance_mm) for one in amounts
+            )
+        return "exposure_ev", tuple(continuous_ev(one) for one in amounts)
+    if name == "steadiness":
+        kit = kit_of(given)
+        return COLUMNS[name], tuple(shake_from_steadiness(kit, time_s=t).value for t in values)
+    return COLUMNS[name], values
+
+
+def sweep_command(
+    kind: "PlanKind", given: Given, outputs: "PlanOutputs", notes: Mapping[str, Sequence[str]]
+) -> tuple[str, str]:
+    """Plan over all ranges.
+
+    Parameters
+    ----------
+    kind : {"sitter", "group", "burst"}
+        What to plan.
+    given : Given
+        What holds, ranges among it.
+    outputs : PlanOutputs
+        Where it goes.
+    notes : mapping of str to sequence of str
+        What was "assumed" and "recalled".
+
+    Returns
+    -------
+    tuple of str
+        The table as text, and as JSON (empty unless it was asked for).
+
+    Raises
+    ------
+    InputError
+        If the ranges are too long, or a card was asked for.
+    """
+    import eyeplane.plan as plans  # noqa: PLC0415  the command would load it for every help
+
+    if outputs.card is not None:
+        raise InputError(
+            "a card shows one plan, and a range gives many",
+            where="--card",
+            hint="Leave the range out, or draw it with --plot FILE.svg",
+        )
+    request = REQUESTS[kind](given)
+    sweep = getattr(plans, f"sweep_{kind}")(request, ranges(given))
+    if outputs.plot is not None:
+        from eyeplane.deliver import write_sweep_plot  # noqa: PLC0415  takes a second to load
+
+        write_sweep_plot(sweep, outputs.plot)
+    told = ""
+    if outputs.json_to is not None:
+        told = json.dumps(plans.table_json(sweep, request, **notes), indent=1, allow_nan=False)
+        told += "\n"
+    return table_text(sweep, **notes), told

@@ -1,0 +1,274 @@
+"""One option of a plan: how its text is read, within which bounds, and what else is known of it."""
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import click
+
+from eyeplane.cli.spans import is_span, read_span
+from eyeplane.cli.typed import size_of
+
+Spacing = Literal["even", "ratio", "f_number", "shutter", "iso"]
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """Bounds of a number.
+
+    Attributes
+    ----------
+    least, most : float
+        In the unit of the value.
+    words : str
+        The same, for whoever went beyond.
+    spacing : str
+        How a range is walked through: in even steps, by one ratio, or by the camera's values.
+    """
+
+    least: float
+    most: float
+    words: str
+    spacing: Spacing = "even"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typed:
+    """What was typed after an option, and what it means.
+
+    Attributes
+    ----------
+    text : str
+        As typed.
+    value : object
+        As read: a number in our unit, a word, a record of `typed`, or a `Span` of them.
+    """
+
+    text: str
+    value: object
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOption:
+    """One option of a plan.
+
+    Attributes
+    ----------
+    name : str
+        Without its dashes, such as "focal-length".
+    metavar : str
+        What to type, for the help.
+    read : callable
+        Text to value; raises ValueError with what is wrong and what to type instead.
+    within : Within or None
+        Bounds of its number; None where it is none, and so cannot be a range.
+    default : str
+        The text that stands where nothing was typed; empty: none.
+    keeps : str
+        "kit" or "client" where it is remembered, else empty.
+    about : str
+        Help.
+    """
+
+    name: str
+    metavar: str
+    read: Callable[[str], object]
+    about: str
+    within: Within | None = None
+    default: str = ""
+    keeps: Literal["kit", "client", ""] = ""
+
+    @property
+    def key(self) -> str:
+        """Return the name as Python has it.
+
+        Returns
+        -------
+        str
+            With underscores.
+        """
+        return self.name.replace("-", "_")
+
+    def typed(self, text: str) -> Typed:
+        """Return what a text means.
+
+        Parameters
+        ----------
+        text : str
+            As typed.
+
+        Returns
+        -------
+        Typed
+            The text and its value.
+
+        Raises
+        ------
+        ValueError
+            If it cannot be used; the message says why and what to type instead.
+        """
+        if not is_span(text):
+            return Typed(text=text, value=self._one(text))
+        if self.within is None:
+            raise ValueError(f"'{text}' is a range, and this cannot be one: give one value")
+        span = read_span(text, self._one)
+        if size_of(span.low) is None or size_of(span.high) is None:
+            raise ValueError(f"'{text}' is no range of numbers: give two of them, like 1m..4m")
+        return Typed(text=text, value=span)
+
+    def _one(self, text: str) -> object:
+        value = self.read(text)
+        size = size_of(value)
+        bounds = self.within
+        if size is not None and bounds and not bounds.least <= size <= bounds.most:
+            raise ValueError(f"'{text}' is out of bounds: give {bounds.words}")
+        return value
+
+
+def word(*known: str) -> Callable[[str], str]:
+    """Return a reader of one of several words.
+
+    Parameters
+    ----------
+    *known : str
+        The words.
+
+    Returns
+    -------
+    callable
+        Reads text; a list of the known words stands in its refusal.
+    """
+
+    def reader(text: str) -> str:
+        said = " ".join(text.lower().replace("_", " ").split()).replace(" ", "-")
+        if said not in known:
+            raise ValueError(f"'{text}' is none of the known words: give {' or '.join(known)}")
+        return said
+
+    return reader
+
+
+def whole(text: str) -> float:
+    """Return a whole number.
+
+    Parameters
+    ----------
+    text : str
+        Digits.
+
+    Returns
+    -------
+    float
+        Whole, >= 1.
+
+    Raises
+    ------
+    ValueError
+        If it is none.
+    """
+    if not text.strip().isdecimal() or int(text) < 1:
+        raise ValueError(f"'{text}' is no whole number: give one like 2")
+    return float(text)
+
+
+class TypedParam(click.ParamType[Typed]):
+    """An option of a plan as click takes it.
+
+    Parameters
+    ----------
+    option : PlanOption
+        The option.
+    """
+
+    def __init__(self, option: PlanOption) -> None:
+        self.option = option
+        self.name = option.metavar
+
+    def convert(
+        self,
+        value: Any,  # noqa: ANN401  as click declares it
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> Typed:
+        """Return what was typed and what it means.
+
+        Parameters
+        ----------
+        value : str or Typed
+            What was typed.
+        param : Parameter or None
+            The option.
+        ctx : Context or None
+            The run.
+
+        Returns
+        -------
+        Typed
+            The text and its value.
+        """
+        if isinstance(value, Typed):
+            return value
+        try:
+            return self.option.typed(str(value))
+        except ValueError as error:
+            self.fail(str(error), param, ctx)
+
+
+def options(table: tuple[PlanOption, ...]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return a decorator that gives a command all options of a table.
+
+    Parameters
+    ----------
+    table : tuple of PlanOption
+        In the order of the help.
+
+    Returns
+    -------
+    callable
+        Decorates a function that takes each option by its `key`.
+    """
+
+    def decorate(function: Callable[..., Any]) -> Callable[..., Any]:
+        return functools.reduce(
+            lambda done, one: _click_option(one)(done), reversed(table), function
+        )
+
+    return decorate
+
+
+def _click_option(option: PlanOption) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    if option.read is yes_or_no:
+        return click.option(
+            f"--{option.name}/--no-{option.name}", option.key, default=None, help=option.about
+        )
+    return click.option(
+        f"--{option.name}",
+        option.key,
+        type=TypedParam(option),
+        metavar=option.metavar,
+        help=option.about + (f" [default: {option.default}]" if option.default else ""),
+    )
+
+
+def yes_or_no(text: str) -> bool:
+    """Return what a remembered switch says.
+
+    Parameters
+    ----------
+    text : str
+        "yes" or "no".
+
+    Returns
+    -------
+    bool
+        Whether it is on.
+
+    Raises
+    ------
+    ValueError
+        If it is neither.
+    """
+    if text not in {"yes", "no"}:
+        raise ValueError(f"'{text}' is neither yes nor no: give one of them")
+    return text == "yes"

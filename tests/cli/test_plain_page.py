@@ -1,0 +1,36 @@
+"""Plain pages never grow beyond their width."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from eyeplane.cli.plain_page import WIDTH, Page
+
+WORDS = st.lists(st.text(st.characters(codec="ascii", categories=["L", "N"]), max_size=12))
+
+
+@given(WORDS, st.integers(0, 12))
+def test_paragraphs_fit(words: list[str], indent: int) -> None:
+    page = Page()
+    page.say(" ".join(words), indent=indent, hang=indent + 4)
+    text = page.text()
+    assert all(len(line) <= WIDTH for line in text.splitlines())
+    assert "".join(text.split()) == "".join(words)
+
+
+@given(st.lists(st.tuples(*[st.text("abc ", max_size=40)] * 5), min_size=1, max_size=5))
+def test_tables_fit_and_lose_no_cell(rows: list[tuple[str, ...]]) -> None:
+    page = Page()
+    head = ("one", "two", "three", "four", "five")
+    page.table([head, *rows])
+    text = page.text()
+    assert all(len(line) <= WIDTH for line in text.splitlines())
+    told = "".join(text.split())
+    for row in rows:
+        for cell in row:
+            assert "".join(cell.split()) in told
+
+
+def test_empty_columns_are_left_out_and_thin_spaces_become_whole() -> None:
+    page = Page()
+    page.table([("", "kept", "empty"), ("a", "1\u2009mm", ""), ("b", "", "")])
+    assert page.text() == "     kept\n  a  1 mm\n  b\n"
