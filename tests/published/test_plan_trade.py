@@ -47,9 +47,9 @@ def eye(setting: PlanSetting, name: str) -> PlanEye:
 
 @pytest.mark.parametrize("yaw_deg", [25.0, 45.0])
 def test_wide_open_loses_the_far_eye_and_f_5_6_keeps_both(yaw_deg: float) -> None:
-    # Common practice. 85 mm, head and shoulders (some 2.3 m), 40 and 60 cm prints: by hand the far iris
-    # lies 63 mm × sin 25° = 27 mm behind, a disc of 23 um at f/1.4 and of 6 um at f/5.6; the
-    # near eye is focused on.
+    # Common practice. 85 mm, head and shoulders (some 2.3 m), 40 and 60 cm prints, focus on the near
+    # eye: by hand the far iris lies 63 mm × sin 25° = 27 mm behind, a disc of 28 um at f/1.4 and
+    # of 7 um at f/5.6.
     for print_cm, least in ((40.0, 0.35), (60.0, 0.1)):
         promise = PlanPrint(print_cm=print_cm)
         wide, closed = (turned_head(f, yaw_deg, promise=promise) for f in (1.4, 5.6))
@@ -79,6 +79,7 @@ def test_background_a_metre_behind_still_blurs_at_f_5_6_in_a_head_portrait() -> 
     setting = plan_sitter(request).settings[0]
     assert setting.background_blur_mm == pytest.approx(10.6, rel=0.03)
     assert setting.background_blur_share == pytest.approx(0.0165, rel=0.03)
+    assert setting.background_blur_share is not None
     assert setting.background_blur_share * 24_000 > 10 * OLD_CRITERION_UM
 
 
