@@ -47,7 +47,7 @@ def eye(setting: PlanSetting, name: str) -> PlanEye:
 
 @pytest.mark.parametrize("yaw_deg", [25.0, 45.0])
 def test_wide_open_loses_the_far_eye_and_f_5_6_keeps_both(yaw_deg: float) -> None:
-    # Common practice. 85 mm, head and shoulders (some 2.3 m), 40 and 60 cm prints, focus on the near
+    # Common practice. 85 mm, head and shoulders (2.3 m), 40 and 60 cm prints, focus on the near
     # eye: by hand the far iris lies 63 mm × sin 25° = 27 mm behind, a disc of 28 um at f/1.4 and
     # of 7 um at f/5.6.
     for print_cm, least in ((40.0, 0.35), (60.0, 0.1)):
