@@ -30,7 +30,7 @@ from eyeplane.plan.group_settings import plan_settings, row_depth_mm
 from eyeplane.plan.group_shares import group_shares, row_shares
 from eyeplane.plan.group_words import FocusOnRow
 from eyeplane.plan.recompose import NO_HARM_SHARE, recompose, turn_deg
-from eyeplane.plan.scene import Settings
+from eyeplane.plan.scene import joined
 from eyeplane.records import (
     FramesNeeded,
     GroupPlan,
@@ -76,7 +76,7 @@ def plan_group(request: GroupRequest) -> GroupPlan:
     choice = group_choice(request)
     settings, stops = choice.found.settings.at(choice.order), settings_at_stops(choice)
     beliefs = beliefs_of(choice.frames)
-    told = row_shares(choice.frames, _joined((settings, *stops)), beliefs)
+    told = row_shares(choice.frames, joined(settings, *stops), beliefs)
     made = plan_settings(choice, settings, told[: len(settings)])
     places = places_of(choice)
     rows = rows_of(places, told[0].rows)
@@ -109,15 +109,6 @@ def plan_group(request: GroupRequest) -> GroupPlan:
         advice=_advice(choice, rows, ways),
         cautions=_cautions(request, rows, ways),
         notes=notes_of(choice, rows),
-    )
-
-
-def _joined(settings: tuple[Settings, ...]) -> Settings:
-    return Settings(
-        **{
-            name: np.concatenate([getattr(one, name) for one in settings])
-            for name in Settings.__slots__
-        }
     )
 
 

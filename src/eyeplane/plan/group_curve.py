@@ -23,7 +23,7 @@ from eyeplane.plan.group_shares import limits_at, place_costs, row_shares
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import MOST_ISO
 from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s, reaches_of
-from eyeplane.plan.scene import Settings
+from eyeplane.plan.scene import Settings, joined
 from eyeplane.records import LightWay, Measured, PlanChoice, ShutterPoint
 
 FloatArray = NDArray[np.float64]
@@ -121,12 +121,7 @@ def ways_of(choice: GroupChoice, beliefs: Powered) -> tuple[LightWay, ...]:
         if math.isnan(best.flash_power[0]) and slower <= kit.slowest_s * (1 + SAME_MARK):
             time_s = np.array([slower])
             rows.append(("slower shutter", replace(less, shutter_s=time_s, motion_s=time_s)))
-    settings = Settings(
-        **{
-            name: np.concatenate([getattr(one, name) for _, one in rows])
-            for name in Settings.__slots__
-        }
-    )
+    settings = joined(*(one for _, one in rows))
     shares = row_shares(choice.frames, settings, beliefs)
     reach, quiet = group_reaches(choice, settings)
     return tuple(
@@ -170,9 +165,15 @@ def group_reaches(
     place = np.take_along_axis(worst, picked, axis=1)
     disc = frames.disc[place, picked] ** (1.0 / BLUR_POWER) / settings.f_number[:, None]
     line = frames.line[place, picked] ** (1.0 / BLUR_POWER) * drawn_s(settings)[:, None]
-    reach = reaches_of(scene, settings, disc_um=disc, line_um=line)
     quiet = replace(settings, iso=np.full(len(settings), QUIET_ISO))
-    without = reaches_of(scene, quiet, disc_um=disc[:, 1], line_um=line[:, 1])
+    reach = reaches_of(
+        scene,
+        joined(settings, quiet),
+        disc_um=np.concatenate([disc, disc]),
+        line_um=np.concatenate([line, line]),
+    )
+    without = reach[len(settings) :, 1]
+    reach = reach[: len(settings)]
     told = tuple(
         Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v))) for a, v, b in reach
     )

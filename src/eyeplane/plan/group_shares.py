@@ -88,8 +88,10 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
     more = (slice(None), *(None,) * frames.disc.ndim)
     disc_limit = np.where(good, limits.disc_um, 1.0)
     line_limit = np.where(good, limits.line_um, 1.0)
-    cost = ((settings.f_number * disc_limit) ** -BLUR_POWER)[more] * frames.disc
-    cost += ((settings.motion_s / line_limit) ** BLUR_POWER)[more] * frames.line
+    by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
+    by_line = (settings.motion_s / line_limit) ** BLUR_POWER
+    blurs = np.stack([frames.disc.ravel(), frames.line.ravel()])
+    cost = (np.stack([by_disc, by_line], axis=1) @ blurs).reshape(-1, *frames.disc.shape)
     mixed = np.flatnonzero((settings.ghost_share > 0) & good)
     if len(mixed):
         ambient = ((settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER)[more]

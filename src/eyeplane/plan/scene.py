@@ -138,3 +138,21 @@ def settings_of(  # noqa: PLR0913  what a camera is set to
         )
     )
     return Settings(**dict(zip(Settings.__slots__, (np.ravel(a) for a in arrays), strict=True)))
+
+
+def joined(*parts: Settings) -> Settings:
+    """Return settings one after the other.
+
+    Parameters
+    ----------
+    *parts : Settings
+        At least one.
+
+    Returns
+    -------
+    Settings
+        All of them, in that order.
+    """
+    return Settings(
+        **{name: np.concatenate([getattr(p, name) for p in parts]) for name in Settings.__slots__}
+    )
