@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.errors import InputError
-from eyeplane.light import true_f_number
 from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.candidates import Candidates, candidates
@@ -15,7 +14,7 @@ from eyeplane.plan.group_lean import LeanPlan, lean_plan
 from eyeplane.plan.group_shares import group_shares, limits_at
 from eyeplane.plan.rows import Seating, seating
 from eyeplane.plan.scene import Settings
-from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, best_of
+from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, beside, best_of
 from eyeplane.records import GroupRequest, PlanChoice
 
 FloatArray = NDArray[np.float64]
@@ -105,7 +104,8 @@ def group_choice(request: GroupRequest) -> GroupChoice:
     frames = group_frames(request, where)
     shares = group_shares(frames, found.settings)
     best = _best(request, where, found.settings, shares)
-    others = _beside(request.choice, found.settings, shares, best)
+    settled = request.choice.f_number is not None
+    others = beside(found.settings, shares, best, by_time=settled)
     order = tuple(sorted((best, *others), key=lambda k: (k != best, -shares[k])))
     every, every_shares = _whatever_aperture(frames, request, found, shares)
     return GroupChoice(
@@ -171,24 +171,6 @@ def _best(request: GroupRequest, where: Seating, settings: Settings, shares: Flo
         smaller = group_frames(replace(request, promise=promise), where)
         shares = group_shares(smaller, settings)
     return best_of(settings, shares)
-
-
-def _beside(
-    choice: PlanChoice, settings: Settings, shares: FloatArray, best: int
-) -> tuple[int, ...]:
-    """Return a stop wider and a stop smaller; where the aperture is settled, faster and slower."""
-    if choice.f_number is None:
-        away = 2.0 * np.log2(true_f_number(settings.f_number))
-    else:
-        away = np.log2(settings.shutter_s)
-    away -= away[best]
-    told = []
-    for side in (-1.0, 1.0):
-        beside = np.flatnonzero((side * away > 1 / 6) & (side * away < 1 + 1 / 6))
-        if len(beside):
-            farthest = beside[side * (away[beside]) > (side * away[beside]).max() - 1 / 6]
-            told.append(int(farthest[best_of(settings.at(farthest), shares[farthest])]))
-    return tuple(told)
 
 
 def at_aperture(choice: GroupChoice, f_number: float) -> Settings | None:

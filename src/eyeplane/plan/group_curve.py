@@ -20,9 +20,8 @@ from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.group_choice import GroupChoice
 from eyeplane.plan.group_frames import Powered
 from eyeplane.plan.group_shares import limits_at, place_costs, row_shares
-from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import MOST_ISO
-from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s, reaches_of
+from eyeplane.plan.middle import drawn_s, orderly, reaches_of
 from eyeplane.plan.scene import Settings, joined
 from eyeplane.records import LightWay, Measured, PlanChoice, ShutterPoint
 
@@ -158,7 +157,7 @@ def group_reaches(
         (k,): of the middle frame if there were no noise.
     """
     scene, frames = choice.frames.scene, choice.frames.frames
-    costs = place_costs(frames, settings, _orderly(limits_at(scene, settings)))
+    costs = place_costs(frames, settings, orderly(limits_at(scene, settings)))
     worst = costs.argmax(axis=1)  # (k, frames)
     order = np.argsort(costs.max(axis=1), axis=1)
     picked = order[:, [round(q * (order.shape[1] - 1)) for q in QUANTILES]]
@@ -178,13 +177,3 @@ def group_reaches(
         Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v))) for a, v, b in reach
     )
     return told, without
-
-
-def _orderly(limits: HoldLimits) -> HoldLimits:
-    """Return limits that put frames in order even where nothing holds."""
-    good = limits.disc_um > 0
-    return replace(
-        limits,
-        disc_um=np.where(good, limits.disc_um, ORDER_DISC_UM),
-        line_um=np.where(good, limits.line_um, ORDER_LINE_UM),
-    )

@@ -64,7 +64,7 @@ def middle_frames(
     tuple of tuple of MiddleFrame
         One tuple a setting, one entry an eye: blur on the sensor, reach on the print.
     """
-    limits = _orderly(limits_of(scene, settings))
+    limits = orderly(limits_of(scene, settings))
     blurs = frame_blurs(scene, focus_mm, draws)
     costs = frame_costs(limits, settings, blurs)
     order = np.argsort(costs, axis=2)
@@ -171,7 +171,19 @@ def depth_blur_um(scene: Scene, settings: Settings, focus_mm: float) -> FloatArr
     )
 
 
-def _orderly(limits: HoldLimits) -> HoldLimits:
+def orderly(limits: HoldLimits) -> HoldLimits:
+    """Return limits that put frames in order even where nothing holds.
+
+    Parameters
+    ----------
+    limits : HoldLimits
+        Some perhaps 0.
+
+    Returns
+    -------
+    HoldLimits
+        With a disc and a line that count alike instead of these.
+    """
     good = limits.disc_um > 0
     return HoldLimits(
         disc_um=np.where(good, limits.disc_um, ORDER_DISC_UM),

@@ -191,11 +191,37 @@ def neighbours(found: Search) -> tuple[int, ...]:
     Returns
     -------
     tuple of int
+        As `beside` has them.
+    """
+    return beside(
+        found.found.settings,
+        found.shares,
+        found.best,
+        by_time=_settled_aperture(found.request.choice),
+    )
+
+
+def beside(settings: Settings, held: FloatArray, best: int, *, by_time: bool) -> tuple[int, ...]:
+    """Return the two neighbouring choices of one setting.
+
+    Parameters
+    ----------
+    settings : Settings
+        To choose from.
+    held : ndarray
+        Share of frames that hold, one a setting.
+    best : int
+        Number of the one.
+    by_time : bool
+        Whether the aperture is settled.
+
+    Returns
+    -------
+    tuple of int
         A stop wider and a stop smaller (or as near to a stop as the limits allow), each with its
         best time; where the aperture is settled, a stop faster and a stop slower.
     """
-    settings, best = found.found.settings, found.best
-    if _settled_aperture(found.request.choice):
+    if by_time:
         stops = np.log2(settings.shutter_s / settings.shutter_s[best])
     else:
         stops = 2.0 * np.log2(
@@ -204,11 +230,11 @@ def neighbours(found: Search) -> tuple[int, ...]:
     told = []
     for side in (-1.0, 1.0):
         away = side * stops
-        beside = np.flatnonzero((away > 1 / 6) & (away < 1 + 1 / 6))
-        if not len(beside):
+        near = np.flatnonzero((away > 1 / 6) & (away < 1 + 1 / 6))
+        if not len(near):
             continue
-        farthest = beside[np.abs(away[beside] - away[beside].max()) < 1 / 6]
-        told.append(int(farthest[best_of(settings.at(farthest), found.ranks[farthest])]))
+        farthest = near[np.abs(away[near] - away[near].max()) < 1 / 6]
+        told.append(int(farthest[best_of(settings.at(farthest), held[farthest])]))
     return tuple(told)
 
 
