@@ -120,11 +120,11 @@ def test_a_shorter_time_is_foretold_to_hold_more() -> None:
 
 @pytest.mark.parametrize(("held", "frames"), [(7, 10), (0, 20), (10, 10), (81, 263)])
 def test_interval_is_wilsons(held: int, frames: int) -> None:
-    told = wilson(held, frames, counted=float(frames))
+    told = wilson(held, frames, weight=float(frames))
     exact = stats.binomtest(held, frames).proportion_ci(0.9, method="wilson")
     assert (told.low, told.high) == pytest.approx((exact.low, exact.high), abs=1e-4)
 
 
 def test_frames_of_bursts_leave_more_open() -> None:
-    single, bursts = wilson(20, 40, counted=40.0), wilson(20, 40, counted=20.0)
+    single, bursts = wilson(20, 40, weight=40.0), wilson(20, 40, weight=20.0)
     assert bursts.high - bursts.low > single.high - single.low

@@ -250,7 +250,7 @@ class LightQuality:
     penumbra_mm : float
         Width of the soft edge of the nose's shadow.
     name : str
-        "hard" … "very soft".
+        "hard" … "soft".
     falloff_ev : float
         Stops lost from the near to the far side of the face (a group: front to back row).
     text : str

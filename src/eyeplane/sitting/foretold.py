@@ -118,7 +118,7 @@ def foretell(
     foretold = Measured(value=value, low=min(low, value), high=max(high, value))
     held = sum(holds_goal(frame.answer, sitting.goal_cm) for frame in told)
     weights = effective_weights([frame.burst or 0 for frame in told])
-    held_share = wilson(held, len(told), counted=float(weights.sum()))
+    held_share = wilson(held, len(told), weight=float(weights.sum()))
     agrees = foretold.low <= held_share.high and held_share.low <= foretold.high
     return Foretold(
         frames=len(told),
@@ -131,14 +131,14 @@ def foretell(
     )
 
 
-def wilson(held: int, frames: int, *, counted: float) -> Measured:
+def wilson(held: int, frames: int, *, weight: float) -> Measured:
     """Return a share of frames with its 90 % interval.
 
     Parameters
     ----------
     held, frames : int
         How many of how many, frames > 0.
-    counted : float
+    weight : float
         What the frames count for, since frames of a burst share their fate; <= frames.
 
     Returns
@@ -148,15 +148,13 @@ def wilson(held: int, frames: int, *, counted: float) -> Measured:
 
     Examples
     --------
-    >>> share = wilson(7, 10, counted=10.0)
+    >>> share = wilson(7, 10, weight=10.0)
     >>> round(share.low, 2), round(share.high, 2)
     (0.44, 0.88)
     """
     share, z2 = held / frames, Z90**2
-    middle = (share + z2 / (2 * counted)) / (1 + z2 / counted)
-    half = (
-        Z90 / (1 + z2 / counted) * math.sqrt(share * (1 - share) / counted + z2 / (4 * counted**2))
-    )
+    middle = (share + z2 / (2 * weight)) / (1 + z2 / weight)
+    half = Z90 / (1 + z2 / weight) * math.sqrt(share * (1 - share) / weight + z2 / (4 * weight**2))
     return Measured(
         value=share,
         low=min(max(middle - half, 0.0), share),
