@@ -19,7 +19,7 @@ from eyeplane.records import (
 )
 from eyeplane.sitting.foretold import foretell, wilson
 
-# Soft by focus: short lines of motion are measured as smaller discs, which is not what is asked here.
+# Soft by focus: short lines of motion are measured as smaller discs, which is not asked here.
 HABITS = Habits(speed_mm_per_s=4.0, between_mm=9.0, within_mm=9.0, f_number=1.8, caught=0.0)
 SPREAD_MM = float(np.hypot(HABITS.between_mm, HABITS.within_mm))
 
