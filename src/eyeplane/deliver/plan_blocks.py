@@ -21,8 +21,8 @@ from eyeplane.deliver.plan_set import (
 from eyeplane.deliver.sheet import HAIRLINE, Sheet
 from eyeplane.deliver.sheet_type import balanced, printable, width_mm
 
-PICTURE_SHARE = 0.63  # of the width, the rest for its numbers
-SIDE = 1.2  # how much taller than the picture what stands beside it may be
+PICTURE_SHARE = 0.6  # of the width, the rest for its numbers
+SIDE = 1.35  # how much taller than the picture what stands beside it may be
 
 
 def head_block(content: CardContent, sizes: Sizes) -> Block:

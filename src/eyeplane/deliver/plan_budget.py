@@ -10,6 +10,7 @@ from eyeplane.deliver.wording import THIN, cause_words, number, reach_words
 from eyeplane.records.planned import PlanEye, PlanPart
 
 BAR = 0.62  # breadth of a bar, in ems
+LEAST_BAR = 4.0  # the longest bar at least, in ems
 AXIS = Pen(ink="soft", width_mm=0.18)
 
 
@@ -80,31 +81,63 @@ def _order(eyes: Sequence[PlanEye]) -> list[str]:
 
 
 def _drawn(eyes: Sequence[PlanEye], width: float, size: float) -> Sheet:
+    """Return the eyes beside each other, or below where they have not the room for it."""
     small = Letters(size_mm=size)
-    line = LEADING * size
     causes = _order(eyes)
-    names = [cause_words(cause) for cause in causes]
-    left = max(width_mm(name, small) for name in names) + size
+    left = max(width_mm(cause_words(cause), small) for cause in causes) + size
     gap = 1.6 * size
     panel = (width - left - gap * (len(eyes) - 1)) / len(eyes)
-    most = max((p.blur_um or 0.0 for eye in eyes for p in eye.parts), default=0.0) or 1.0
+    beside = panel >= _numbers(small) + LEAST_BAR * size
+    top_um = max((p.blur_um or 0.0 for eye in eyes for p in eye.parts), default=0.0) or 1.0
+    if not beside:
+        panel = width - left
     heads = [lines_of(_head(eye), small, panel - width_mm("costs ", small)) for eye in eyes]
-    top = line * max(len(head) for head in heads) + 0.5 * size
-    sheet = Sheet(width_mm=width, height_mm=top + line * len(causes) + 0.3 * size)
-    for k, name in enumerate(names):
-        sheet.words((0.0, top + line * (k + 0.78)), name, small)
+    if beside:
+        heads = [("",) * (max(map(len, heads)) - len(head)) + head for head in heads]
+    sheet = Sheet(width_mm=width, height_mm=0.0)
+    x, y = left, 0.0
     for k, (eye, head) in enumerate(zip(eyes, heads, strict=True)):
-        start = left + k * (panel + gap)
-        for row, text in enumerate(head):
-            sheet.words((start, line * (row + 0.78)), text, small)
-        end = Letters(size_mm=size, ink="soft", anchor="end")
-        sheet.words((start + panel, line * (len(head) - 0.22)), "costs", end)
-        sheet.line((start, top), (start, sheet.height_mm), AXIS)
-        room = width_mm(f"100{THIN}µm", small) + width_mm(f"under 1{THIN}cm", small) + 1.6 * size
-        scale = Scale(
-            low=0.0, high=most, start_mm=start, end_mm=start + max(panel - room, 4 * size)
-        )
-        _bars(sheet, eye, causes, (scale, start + panel, top), small)
+        drawn = _panel(eye, head, causes, (panel, top_um), small)
+        if k == 0 or not beside:
+            _names(sheet, causes, y + drawn.height_mm, small)
+        sheet.place(drawn, (x, y))
+        sheet.height_mm = max(sheet.height_mm, y + drawn.height_mm)
+        x, y = (x + panel + gap, 0.0) if beside else (left, y + drawn.height_mm + gap)
+    return sheet
+
+
+def _numbers(small: Letters) -> float:
+    """Return the room that the numbers of a panel take."""
+    words = (f"100{THIN}µm", f"under 1{THIN}cm")
+    return sum(width_mm(text, small) for text in words) + 1.6 * small.size_mm
+
+
+def _names(sheet: Sheet, causes: Sequence[str], foot_mm: float, small: Letters) -> None:
+    line = LEADING * small.size_mm
+    top = foot_mm - 0.3 * small.size_mm - line * len(causes)
+    for k, cause in enumerate(causes):
+        sheet.words((0.0, top + line * (k + 0.78)), cause_words(cause), small)
+
+
+def _panel(
+    eye: PlanEye,
+    head: Sequence[str],
+    causes: Sequence[str],
+    sizes: tuple[float, float],
+    small: Letters,
+) -> Sheet:
+    width, top_um = sizes
+    size, line = small.size_mm, LEADING * small.size_mm
+    top = line * len(head) + 0.5 * size
+    sheet = Sheet(width_mm=width, height_mm=top + line * len(causes) + 0.3 * size)
+    for row, text in enumerate(head):
+        sheet.words((0.0, line * (row + 0.78)), text, small)
+    end = Letters(size_mm=size, ink="soft", anchor="end")
+    sheet.words((width, line * (len(head) - 0.22)), "costs", end)
+    sheet.line((0.0, top), (0.0, sheet.height_mm), AXIS)
+    longest = max(width - _numbers(small), 2 * size)
+    scale = Scale(low=0.0, high=top_um, start_mm=0.0, end_mm=longest)
+    _bars(sheet, eye, causes, (scale, top), small)
     return sheet
 
 
@@ -112,10 +145,11 @@ def _bars(
     sheet: Sheet,
     eye: PlanEye,
     causes: Sequence[str],
-    where: tuple[Scale, float, float],
+    where: tuple[Scale, float],
     small: Letters,
 ) -> None:
-    scale, end, top = where
+    scale, top = where
+    end = sheet.width_mm
     size, line = small.size_mm, LEADING * small.size_mm
     soft = Letters(size_mm=size, ink="soft", anchor="end")
     parts = {part.cause: part for part in eye.parts}

@@ -5,14 +5,14 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from eyeplane.deliver.plan_chart import Axes, Scale, band, marked_across, marked_up
-from eyeplane.deliver.plan_picture import Picture, within
+from eyeplane.deliver.plan_picture import Picture, on_paper, within
 from eyeplane.deliver.plan_words import ENGRAVED_S, share_words, time_words
 from eyeplane.deliver.sheet import Letters, Pen, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import percent
 from eyeplane.records.planned import ShutterPoint
 
-HEIGHT_SHARE = 0.5  # height of the curve over its width
+HEIGHT_SHARE = 0.46  # height of the curve over its width
 HOLDS = Pen(ink="iris", width_mm=0.5)
 BARRED = Pen(ink="iris", width_mm=0.3, dashed=True)
 MOTION = Pen(ink="soft", width_mm=0.3, dashed=True)
@@ -57,7 +57,7 @@ def _drawn(
     small = Letters(size_mm=size)
     left = width_mm(percent(1.0), small) + 0.6 * size
     top = 1.9 * size
-    height = max(HEIGHT_SHARE * (width - left), 8 * size)
+    height = max(HEIGHT_SHARE * (width - left), 7.5 * size)
     axes = Axes(
         across=Scale(
             low=curve[0].shutter_s,
@@ -137,7 +137,7 @@ def _best(
     at, y = axes.at((bend.shutter_s, bend.motion_share.high))
     words = "motion alone"
     if at + width_mm(words, small) + 1.6 * size <= sheet.width_mm:
-        sheet.words((at + 0.8 * size, y), words, Letters(size_mm=size, ink="soft", halo=True))
+        on_paper(sheet, (at + 0.8 * size, y), words, Letters(size_mm=size, ink="soft"))
 
 
 def _spoken(curve: Sequence[ShutterPoint], print_words: str) -> str:

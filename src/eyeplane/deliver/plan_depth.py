@@ -3,8 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from eyeplane.deliver.depthline import MINOR, PROMINENT, joined
-from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, within
+from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, on_paper, within
 from eyeplane.deliver.plan_words import length_words, plane_words
 from eyeplane.deliver.profile import BOTTOM_MM, TOP_MM, head_outline
 from eyeplane.deliver.sheet import HAIRLINE, Ink, Letters, Pen, Sheet
@@ -109,7 +112,9 @@ def _ends(scene: DepthScene) -> tuple[float, float]:
     plane = scene.setting.focus_from_near_iris_mm
     depths = [plane, *(m.depth_mm for m in scene.marks)]
     drawn = [d for d in depths if abs(d) <= LIMIT_MM]
-    return min([NEAR_MM, *(d - 8 for d in drawn)]), max([FAR_MM, *(d + 8 for d in drawn)])
+    ends = [float(z) for outline in _outlines(scene) for z in outline[:, 0]]
+    near = min([NEAR_MM, *(d - 8 for d in drawn), min(ends) - 2])
+    return near, max([FAR_MM, *(d + 8 for d in drawn), max(ends) + 2])
 
 
 def _groups(marks: Sequence[PlanMark], near_mm: float, far_mm: float) -> list[list[PlanMark]]:
@@ -142,9 +147,13 @@ def _depth(sheet: Sheet, scene: DepthScene, room: _Room, foot_mm: float) -> None
         sheet.box((left, room.top_mm), (right, foot_mm), "pale")
 
 
-def _head(sheet: Sheet, scene: DepthScene, room: _Room) -> None:
+def _outlines(scene: DepthScene) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     nose = next((m.depth_mm for m in scene.marks if m.name == "nose tip"), None)
-    for outline in head_outline(yaw_deg=scene.yaw_deg, nose_tip_mm=nose):
+    return head_outline(yaw_deg=scene.yaw_deg, nose_tip_mm=nose)
+
+
+def _head(sheet: Sheet, scene: DepthScene, room: _Room) -> None:
+    for outline in _outlines(scene):
         sheet.path([(room.x(float(z)), room.y(float(y))) for z, y in outline], OUTLINE)
 
 
@@ -155,8 +164,8 @@ def _axis(sheet: Sheet, scene: DepthScene, room: _Room, small: Letters) -> None:
     sheet.area(
         [(x, y), (x + 0.9 * size, y - 0.38 * size), (x + 0.9 * size, y + 0.38 * size)], "ink"
     )
-    soft = Letters(size_mm=size, ink="soft", halo=True)
-    sheet.words((x, y + 1.5 * size), f"lens, {far_words(scene.distance_mm)}", soft)
+    soft = Letters(size_mm=size, ink="soft")
+    on_paper(sheet, (x, y + 1.5 * size), f"lens, {far_words(scene.distance_mm)}", soft)
 
 
 def _tick(

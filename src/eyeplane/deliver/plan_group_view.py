@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, within
+from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, on_paper, within
 from eyeplane.deliver.sheet import HAIRLINE, Letters, Pen, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import THIN, far_words
@@ -14,6 +14,7 @@ from eyeplane.records.plans import GroupPlace, GroupPlan, GroupRow
 HEAD_BREADTH_MM, HEAD_DEPTH_MM = 152.0, 190.0  # adult, over and along the head; from memory
 EYES_BEHIND_FRONT_MM = 15.0  # irises behind the brow, for drawing only; from memory
 MARGIN_MM = 330.0  # shown behind the last row and beside the outermost faces
+BEYOND = 3.0  # margins behind the last row at most, where the depth of field goes on
 TALL = 0.62  # most height of the drawing, over its width
 IN_PEN, OUT_PEN = Pen(width_mm=0.3), Pen(ink="soft", width_mm=0.22, dashed=True)
 PLANE = Pen(ink="iris", width_mm=0.5)
@@ -58,7 +59,8 @@ def group_picture(plan: GroupPlan) -> Picture:
 def _drawn(plan: GroupPlan, width: float, size: float) -> Sheet:
     small = Letters(size_mm=size)
     line = LEADING * size
-    far = max(p.distance_mm for p in plan.places) + MARGIN_MM
+    last = max(p.distance_mm for p in plan.places)
+    far = max(last + MARGIN_MM, min(_limits(plan)[1] + MARGIN_MM / 3, last + BEYOND * MARGIN_MM))
     aside = max(abs(p.across_mm) for p in plan.places) + 0.6 * MARGIN_MM
     scale = min(width / far, TALL * width / (2 * aside))
     top = 1.4 * line
@@ -150,7 +152,7 @@ def _lens(sheet: Sheet, room: _Room, small: Letters) -> None:
     sheet.area(
         [(x, y), (x + 0.9 * size, y - 0.38 * size), (x + 0.9 * size, y + 0.38 * size)], "ink"
     )
-    sheet.words((x, y + 2.0 * size), "lens", Letters(size_mm=size, ink="soft", halo=True))
+    on_paper(sheet, (x, y + 2.0 * size), "lens", Letters(size_mm=size, ink="soft"))
 
 
 def _face(sheet: Sheet, room: _Room, place: GroupPlace) -> None:

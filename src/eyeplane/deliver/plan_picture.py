@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.sheet import Letters, Sheet
+from eyeplane.deliver.sheet import Letters, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 
 LEADING = 1.32  # from line to line, in ems
@@ -110,6 +110,27 @@ def _spread(
         min(max(level, least), max(most, least)) + offset
         for level, offset in zip(levels, offsets, strict=True)
     ]
+
+
+def on_paper(sheet: Sheet, at: Point, text: str, letters: Letters) -> None:
+    """Write words with paper under them, so that no line runs through.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        To write on.
+    at : Point
+        Where they start, on the base line.
+    text : str
+        What is written.
+    letters : Letters
+        How, starting at the point.
+    """
+    size, rim = letters.size_mm, 0.2 * letters.size_mm
+    wide = width_mm(text, letters)
+    x, y = at
+    sheet.box((max(x - rim, 0.0), y - 0.75 * size), (x + wide + rim, y + 0.25 * size), "paper")
+    sheet.words(at, text, letters)
 
 
 def within(x_mm: float, text: str, letters: Letters, ends_mm: tuple[float, float]) -> float:

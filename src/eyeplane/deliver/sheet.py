@@ -58,15 +58,12 @@ class Letters:
         One of `INKS`.
     anchor : {"start", "middle", "end"}
         Which part of the words stands at the point.
-    halo : bool
-        Whether a rim of paper keeps lines off them.
     """
 
     face: Face = "sans"
     size_mm: float = 2.6
     ink: Ink = "ink"
     anchor: Anchor = "start"
-    halo: bool = False
 
 
 HAIRLINE = Pen(ink="hair", width_mm=0.15)

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from eyeplane.deliver.sheet import INKS, Disc, Ink, Pen, Shape, Sheet, Words
-from eyeplane.deliver.sheet_svg import DASH_MM, HALO
+from eyeplane.deliver.sheet_svg import DASH_MM
 from eyeplane.deliver.sheet_type import MISSING, lacking, width_mm, with_faces
 
 if TYPE_CHECKING:
@@ -43,14 +43,14 @@ def pdf(sheet: Sheet, *, title: str) -> bytes:
     page.set_lang("en")
     page.set_auto_page_break(auto=False)
     page.set_margin(0)
-    with_faces(page)
-    page.add_page()
-    for mark in sheet.marks:
-        if isinstance(mark, Words):
-            _words(page, mark)
-        else:
-            _drawn(page, mark)
-    return bytes(page.output())
+    with with_faces(page):
+        page.add_page()
+        for mark in sheet.marks:
+            if isinstance(mark, Words):
+                _words(page, mark)
+            else:
+                _drawn(page, mark)
+        return bytes(page.output())
 
 
 def _drawn(page: "FPDF", mark: Shape | Disc) -> None:
@@ -59,7 +59,7 @@ def _drawn(page: "FPDF", mark: Shape | Disc) -> None:
         x, y = mark.middle
         page.circle(x=x, y=y, radius=mark.radius_mm, style=style)
     elif mark.closed:
-        page.polygon(mark.points, fill="F" in style, style=style)
+        page.polygon(mark.points, style=style)
     else:
         page.polyline(mark.points, style=style)
 
@@ -76,20 +76,11 @@ def _style(page: "FPDF", fill: Ink | None, pen: Pen | None) -> str:
 
 
 def _words(page: "FPDF", mark: Words) -> None:
-    from fpdf.enums import TextMode  # noqa: PLC0415  # slow to load, and needed for cards only
-
     letters = mark.letters
     text = _shown(mark.text)
     x, y = mark.at
     x -= STARTS[letters.anchor] * width_mm(text, letters)
     page.set_font(letters.face, size=letters.size_mm * POINTS_PER_MM)
-    if letters.halo:
-        page.set_text_color(INKS["paper"])
-        page.set_draw_color(INKS["paper"])
-        page.set_line_width(2 * HALO * letters.size_mm)
-        page.set_dash_pattern()
-        with page.local_context(text_mode=TextMode.STROKE):
-            page.text(x, y, text)
     page.set_text_color(INKS[letters.ink])
     page.text(x, y, text)
 

@@ -11,7 +11,6 @@ FAMILIES: dict[Face, str] = {
     "italic": "'Liberation Serif','Times New Roman',Tinos,Times,serif",
     "sans": "'Liberation Sans',Arial,Arimo,Helvetica,sans-serif",
 }
-HALO = 0.22  # breadth of the rim of paper on either side of words, in ems
 DASH_MM = (1.0, 0.7)
 
 
@@ -85,11 +84,6 @@ def _letters(letters: Letters) -> str:
         style += ' font-style="italic"'
     if letters.anchor != "start":
         style += f' text-anchor="{letters.anchor}"'
-    if letters.halo:
-        style += (
-            f' stroke="{INKS["paper"]}" stroke-width="{_number(2 * HALO * letters.size_mm)}"'
-            ' stroke-linejoin="round" paint-order="stroke"'
-        )
     return style
 
 

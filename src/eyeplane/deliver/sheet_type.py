@@ -2,6 +2,8 @@
 
 import re
 import unicodedata
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -24,16 +26,29 @@ NARROW = "\N{NARROW NO-BREAK SPACE}"
 _BREAKS = re.compile(r"[ \n]+")
 
 
-def with_faces(pdf: "FPDF") -> None:
-    """Add the faces to a document, each embedded with only the signs that are used.
+@contextmanager
+def with_faces(pdf: "FPDF", faces: Iterable[Face] = FILES) -> "Iterator[None]":
+    """Add faces to a document, each embedded with only the signs that are used.
 
     Parameters
     ----------
     pdf : FPDF
         The document.
+    faces : iterable of str
+        Which.
+
+    Yields
+    ------
+    None
+        While their files are open; the document must be complete when they close.
     """
-    for face, name in FILES.items():
-        pdf.add_font(face, fname=FONTS / name)
+    try:
+        for face in faces:
+            pdf.add_font(face, fname=FONTS / FILES[face])
+        yield
+    finally:
+        for font in pdf.fonts.values():
+            cast("TTFFont", font).ttfont.close()
 
 
 @cache
@@ -42,9 +57,9 @@ def _advances(face: Face) -> dict[int, float]:
     from fpdf import FPDF  # noqa: PLC0415  # slow to load, and needed for cards only
 
     pdf = FPDF()
-    pdf.add_font(face, fname=FONTS / FILES[face])
-    font = cast("TTFFont", pdf.fonts[face])
-    return {sign: font.cw[sign] / 1000 for sign in font.cmap}
+    with with_faces(pdf, [face]):
+        font = cast("TTFFont", pdf.fonts[face])
+        return {sign: font.cw[sign] / 1000 for sign in font.cmap}
 
 
 def width_mm(text: str, letters: Letters) -> float:
@@ -119,17 +134,19 @@ def lines_of(text: str, letters: Letters, room_mm: float) -> tuple[str, ...]:
         Lines that fit, as few as that takes; a word longer than a line is cut where it must be.
     """
     lines: list[str] = []
+    space = width_mm(" ", letters)
     for paragraph in text.split("\n"):
-        line = ""
+        line: list[str] = []
+        length = 0.0
         for word in _pieces(paragraph, letters, room_mm):
-            longer = f"{line} {word}" if line else word
-            if line and width_mm(longer, letters) > room_mm:
-                lines.append(line)
-                line = word
-            else:
-                line = longer
+            wide = width_mm(word, letters)
+            if line and length + wide > room_mm:
+                lines.append(" ".join(line))
+                line, length = [], 0.0
+            line.append(word)
+            length += wide + space
         if line:
-            lines.append(line)
+            lines.append(" ".join(line))
     return tuple(lines)
 
 
