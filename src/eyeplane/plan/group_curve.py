@@ -15,19 +15,17 @@ from eyeplane.light import (
 )
 from eyeplane.optics import BLUR_POWER
 from eyeplane.plan.axes import SAME_MARK
-from eyeplane.plan.candidates import candidates
-from eyeplane.plan.curve import rule_time_s
+from eyeplane.plan.curve import is_allowed, rule_time_s, settings_by_time
 from eyeplane.plan.group_choice import GroupChoice
 from eyeplane.plan.group_frames import Powered
 from eyeplane.plan.group_shares import limits_at, place_costs, row_shares
-from eyeplane.plan.limit_table import MOST_ISO
+from eyeplane.plan.limit_table import limit_table
 from eyeplane.plan.middle import drawn_s, orderly, reaches_of
 from eyeplane.plan.scene import Settings, joined
-from eyeplane.records import LightWay, Measured, PlanChoice, ShutterPoint
+from eyeplane.records import LightWay, Measured, ShutterPoint
 
 FloatArray = NDArray[np.float64]
 
-FASTEST_S, SLOWEST_S = 1 / 4000, 1 / 8  # between these the curve is told
 QUIET_ISO = 1e-6  # without noise
 QUANTILES = (0.95, 0.5, 0.05)  # of frames by what blur costs: lowest, middle and highest reach
 
@@ -46,49 +44,30 @@ def curve_of(choice: GroupChoice, beliefs: Powered) -> tuple[ShutterPoint, ...]:
     -------
     tuple of ShutterPoint
         Fast to slow in whole stops from the best time, and the reciprocal rule's, at the best
-        setting's aperture; empty where flash, not the shutter, ends the exposure.
+        setting's aperture.
     """
-    best = choice.best
-    if not math.isnan(best.flash_power[0]):
-        return ()
-    kit = choice.request.kit
-    wide = replace(
-        kit,
-        fastest_s=FASTEST_S,
-        slowest_s=SLOWEST_S,
-        highest_iso=MOST_ISO,
-    )
-    found = candidates(
-        wide,
-        choice.request.light,
-        PlanChoice(f_number=float(best.f_number[0])),
+    kit, promise, best = choice.request.kit, choice.request.promise, choice.best
+    found = settings_by_time(
+        choice.request,
+        best,
+        isos=limit_table(kit, promise).isos,
         distance_mm=choice.where.plane_mm,
-    ).settings
-    rule_s = rule_time_s(kit)
-    found = found.at(np.argsort(found.shutter_s))
-    away = np.round(3.0 * np.log2(true_shutter_s(found.shutter_s) / true_shutter_s(best.shutter_s)))
-    found = found.at((away % 3 == 0) | (np.abs(found.shutter_s / rule_s - 1.0) < SAME_MARK))
+    )
     shares = row_shares(choice.frames, found, beliefs)
     quiet = replace(found, iso=np.full(len(found), kit.base_iso))
     still = replace(choice.frames, frames=choice.frames.frames.in_focus())
     motion = row_shares(still, quiet, beliefs.in_focus())
+    rule_s = rule_time_s(kit)
     return tuple(
         ShutterPoint(
             shutter_s=float(found.shutter_s[k]),
             share=shares[k].everybody,
             motion_share=motion[k].everybody,
             reciprocal=bool(abs(found.shutter_s[k] / rule_s - 1.0) < SAME_MARK),
-            allowed=_allowed(choice, found, k),
+            allowed=is_allowed(kit, float(found.shutter_s[k]), float(found.iso[k])),
         )
         for k in range(len(found))
     )
-
-
-def _allowed(choice: GroupChoice, found: Settings, k: int) -> bool:
-    kit, time_s, iso = choice.request.kit, found.shutter_s[k], found.iso[k]
-    in_time = kit.fastest_s * (1 - SAME_MARK) <= time_s <= kit.slowest_s * (1 + SAME_MARK)
-    in_iso = kit.base_iso * (1 - SAME_MARK) <= iso <= kit.highest_iso * (1 + SAME_MARK)
-    return bool(in_time and in_iso)
 
 
 def ways_of(choice: GroupChoice, beliefs: Powered) -> tuple[LightWay, ...]:
