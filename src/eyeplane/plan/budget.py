@@ -14,7 +14,7 @@ from eyeplane.plan.blurs import (
     disc_um,
     glass_um,
 )
-from eyeplane.plan.expected import PLANE, Expected
+from eyeplane.plan.expected import FAR, NEAR, PLANE, Expected
 from eyeplane.plan.hold import HoldLimits, base_spreads
 from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s
 from eyeplane.plan.scene import Settings
@@ -36,33 +36,24 @@ class Budget:
     ----------
     reach_cm : Measured
         Of the middle frame and the middle nine in ten.
-    promised_cm : float
-        Reach of four frames in five.
+    promised_cm : float or None
+        Reach of four frames in five; None where parts were not asked for.
     without_noise_cm : float
         Reach of the middle frame if there were no noise.
     parts : tuple of PlanPart
-        Costliest first.
+        Costliest first, where they were asked for.
     """
 
     reach_cm: Measured
-    promised_cm: float
+    promised_cm: float | None
     without_noise_cm: float
     parts: tuple[PlanPart, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """One eye at one setting, before its reaches are known."""
-
-    disc_um: FloatArray  # of frames: lowest, middle, highest reach, four in five; without each part
-    line_um: FloatArray
-    sizes_um: tuple[float, ...]
-
-
 def budgets(
-    frames: Expected, settings: Settings, limits: HoldLimits, *, eyes: tuple[int, ...]
+    frames: Expected, settings: Settings, limits: HoldLimits, *, whole: int
 ) -> tuple[tuple[Budget, ...], ...]:
-    """Return the budget of each eye at each setting.
+    """Return the budget of near and far iris at each setting.
 
     Parameters
     ----------
@@ -72,29 +63,32 @@ def budgets(
         A few.
     limits : HoldLimits
         Of these settings: they put the frames in order.
-    eyes : tuple of int
-        Numbers of the eyes.
+    whole : int
+        So many of them get the parts too; of the others only the near iris' reach is told.
 
     Returns
     -------
     tuple of tuple of Budget
-        One tuple a setting, one entry an eye.
+        One tuple a setting: near iris and far iris, or the near one alone.
 
     Notes
     -----
     Without a part, frames are put in order anew: the reach is that of the frame that then lies in
     the middle. All reaches are worked out at once.
     """
-    rows = [
-        _row(frames, settings, _orderly(limits), place, eye)
-        for place in range(len(settings))
-        for eye in eyes
-    ]
-    of_setting = np.repeat(np.arange(len(settings)), len(eyes))
-    reach = _reaches(frames, rows, settings.at(of_setting))
-    told = [_budget(row, values) for row, values in zip(rows, reach, strict=True)]
-    count = len(eyes)
-    return tuple(tuple(told[k * count : (k + 1) * count]) for k in range(len(settings)))
+    sizes = _sizes_um(frames, settings)
+    disc_um, line_um = _looked_at(frames, settings, _orderly(limits), sizes)
+    asked = np.ones(disc_um.shape, bool)
+    asked[whole:, FAR] = False
+    asked[whole:, NEAR, len(QUANTILES) : -1] = False
+    reach = _reaches(frames, settings, (disc_um, line_um), asked)
+    return tuple(
+        tuple(
+            _budget(reach[k, eye], sizes[k, eye] if k < whole else None)
+            for eye in ((NEAR, FAR) if k < whole else (NEAR,))
+        )
+        for k in range(len(settings))
+    )
 
 
 def _orderly(limits: HoldLimits) -> HoldLimits:
@@ -107,99 +101,135 @@ def _orderly(limits: HoldLimits) -> HoldLimits:
     )
 
 
-def _row(frames: Expected, settings: Settings, limits: HoldLimits, place: int, eye: int) -> _Row:
-    f_number, seconds = float(settings.f_number[place]), float(drawn_s(settings)[place])
-    by_disc = (f_number * limits.disc_um[place]) ** -BLUR_POWER
-    by_line = (seconds / limits.line_um[place]) ** BLUR_POWER
-    blurs = frames.blurs
-    disc, line = by_disc * frames.frames.disc[eye], by_line * frames.frames.line[eye]
-    planned_um = float(_planned_um(frames, eye)) / f_number
-    whole = np.argsort(disc + line)
-    last = len(whole) - 1
-    picked = [whole[round(q * last)] for q in (*QUANTILES, PROMISE_SHARE)]
-    middle = last // 2
-    disc_at, line_at = blurs.disc_um[eye] / f_number, blurs.line_um_per_s[eye] * seconds
-    shake, sitter = _of_eye(blurs.shake_um_per_s, eye), _of_eye(blurs.sitter_um_per_s, eye)
-    in_plane = blurs.disc_um[PLANE] / f_number
-
-    def median(first: FloatArray, second: FloatArray) -> int:
-        return int(np.argpartition(first + second, middle)[middle])
-
-    no_depth = median(by_disc * frames.frames.disc[PLANE], line)
-    no_shake = median(disc, by_line * sitter**BLUR_POWER)
-    no_sitter = median(disc, by_line * shake**BLUR_POWER)
-    lone = float(np.median(line_at))
-    same = picked[1]
-    disc_um = [*disc_at[picked], planned_um, in_plane[no_depth], disc_at[no_shake]]
-    line_um = [*line_at[picked], lone, line_at[no_depth], sitter[no_shake] * seconds]
-    disc_um += [disc_at[no_sitter], *[disc_at[same]] * 4]
-    line_um += [shake[no_sitter] * seconds, *[line_at[same]] * 4]
-    kit = frames.scene.kit
-    sizes = (
-        float(np.median(in_plane)),
-        planned_um,
-        float(np.median(shake)) * seconds,
-        float(np.median(sitter)) * seconds,
-        AIRY_TO_DISC * float(diffraction_um(f_number)),
-        GAUSSIAN_TO_DISC * float(glass_um(kit, f_number)),
-        kit.pitch_um,
+def _sizes_um(frames: Expected, settings: Settings) -> FloatArray:
+    """Return (settings, eyes, parts): what each part alone makes in the middle, noise left out."""
+    blurs, kit = frames.blurs, frames.scene.kit
+    f_number, seconds = settings.f_number[:, None], drawn_s(settings)[:, None]
+    by_eye = (
+        float(np.median(blurs.disc_um[PLANE])) / f_number,
+        _planned_um(frames) / f_number,
+        np.median(_of_irises(blurs.shake_um_per_s), axis=1) * seconds,
+        np.median(_of_irises(blurs.sitter_um_per_s), axis=1) * seconds,
+        AIRY_TO_DISC * diffraction_um(f_number),
+        GAUSSIAN_TO_DISC * glass_um(kit, f_number),
+        np.full_like(f_number, kit.pitch_um),
     )
-    return _Row(np.array(disc_um), np.array(line_um), sizes)
+    shape = (len(settings), 2)
+    return np.stack([np.broadcast_to(size, shape) for size in by_eye], axis=2)
 
 
-def _of_eye(values: FloatArray, eye: int) -> FloatArray:
-    return values[eye] if values.ndim > 1 else values
+def _looked_at(
+    frames: Expected, settings: Settings, limits: HoldLimits, sizes: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return (settings, eyes, columns): disc and line of each frame whose reach is asked for.
+
+    Columns: lowest, middle and highest reach, four in five; the middle frame without focus error,
+    depth, shake, the sitter's motion; and four times the middle one, which then lacks a part.
+    """
+    blurs, powered = frames.blurs, frames.frames
+    f_number, seconds = settings.f_number, drawn_s(settings)
+    by_disc = ((f_number * limits.disc_um) ** -BLUR_POWER)[:, None, None]
+    by_line = ((seconds / limits.line_um) ** BLUR_POWER)[:, None, None]
+    disc = by_disc * powered.disc[:PLANE]
+    line = by_line * powered.line[:PLANE]
+    lone = _of_irises(blurs.shake_um_per_s), _of_irises(blurs.sitter_um_per_s)
+    order = np.argsort(disc + line, axis=2)
+    last = order.shape[2] - 1
+    picked = order[:, :, [int(q * last) for q in (*QUANTILES, PROMISE_SHARE)]]
+    middle = last // 2
+
+    def median(cost: FloatArray) -> NDArray[np.intp]:
+        return np.argpartition(cost, middle, axis=2)[:, :, middle, None]
+
+    no_depth = median(by_disc * powered.disc[PLANE] + line)
+    no_shake = median(disc + by_line * lone[1] ** BLUR_POWER)
+    no_sitter = median(disc + by_line * lone[0] ** BLUR_POWER)
+    eyes = np.arange(2)[None, :, None]
+    as_drawn, whole = blurs.disc_um, blurs.line_um_per_s
+    at_middle = np.repeat(picked[:, :, 1:2], 4, axis=2)
+    middle_line = np.broadcast_to(np.median(whole[:PLANE], axis=1)[None, :, None], no_depth.shape)
+    disc_um = [
+        as_drawn[eyes, picked],
+        sizes[:, :, 1:2] * f_number[:, None, None],
+        as_drawn[PLANE][no_depth],
+        *(as_drawn[eyes, one] for one in (no_shake, no_sitter, at_middle)),
+    ]
+    line_um = [
+        whole[eyes, picked],
+        middle_line,
+        whole[eyes, no_depth],
+        lone[1][eyes, no_shake],
+        lone[0][eyes, no_sitter],
+        whole[eyes, at_middle],
+    ]
+    return (
+        np.concatenate(disc_um, axis=2) / f_number[:, None, None],
+        np.concatenate(line_um, axis=2) * seconds[:, None, None],
+    )
 
 
-def _planned_um(frames: Expected, eye: int) -> FloatArray:
-    """Return the disc at f/1 that an eye has by its depth alone, focus exactly where it is put."""
+def _of_irises(values: FloatArray) -> FloatArray:
+    """Return a value of near and far iris, given for each or for both alike."""
+    return values[:PLANE] if values.ndim > 1 else np.stack([values] * PLANE)
+
+
+def _planned_um(frames: Expected) -> FloatArray:
+    """Return the disc at f/1 that an iris has by its depth alone, focus exactly where it is put."""
     scene = frames.scene
     return disc_um(
         focal_length_mm=scene.kit.focal_length_mm,
         f_number=1.0,
         focus_mm=frames.focus_mm,
-        eye_mm=scene.eyes_mm[eye],
+        eye_mm=np.asarray(scene.eyes_mm[:PLANE]),
     )
 
 
-def _reaches(frames: Expected, rows: list[_Row], settings: Settings) -> FloatArray:
-    """Return (rows, columns): the reach of every disc and line; the last four lack a part."""
+def _reaches(
+    frames: Expected,
+    settings: Settings,
+    looked_at: tuple[FloatArray, FloatArray],
+    asked: NDArray[np.bool_],
+) -> FloatArray:
+    """Return (settings, eyes, columns): the reach of those asked for; the last four lack a part."""
     kit, promise = frames.scene.kit, frames.scene.promise
-    pitch_um = kit.pitch_um
-    disc = np.stack([row.disc_um for row in rows]) / pitch_um
-    line = np.stack([row.line_um for row in rows]) / pitch_um
+    pitch_um, shape = kit.pitch_um, asked.shape
     base = base_spreads(kit, settings.f_number, settings.iso, settings.level)
     columns = base.columns()[2:5]
-    gaussian, airy, noise = (np.repeat(c[:, None], disc.shape[1], axis=1) for c in columns)
-    glass_px = glass_um(kit, settings.f_number) / pitch_um
-    diffraction_px = diffraction_um(settings.f_number) / pitch_um
-    gaussian[:, -4], airy[:, -4] = as_sharpened(glass_px, 0.0 * diffraction_px)
-    gaussian[:, -3], airy[:, -3] = as_sharpened(0.0 * glass_px, diffraction_px)
-    noise[:, -1] = 0.0
-    finer = np.ones_like(disc)
-    finer[:, -2] = FINE_PIXELS
-    return reaches_cm(
+    gaussian, airy, noise = (np.broadcast_to(c[:, None, None], shape).copy() for c in columns)
+    glass_px = glass_um(kit, settings.f_number)[:, None] / pitch_um
+    diffraction_px = diffraction_um(settings.f_number)[:, None] / pitch_um
+    none = np.zeros_like(glass_px)
+    gaussian[..., -4], airy[..., -4] = as_sharpened(glass_px, none)
+    gaussian[..., -3], airy[..., -3] = as_sharpened(none, diffraction_px)
+    noise[..., -1] = 0.0
+    finer = np.ones(shape)
+    finer[..., -2] = FINE_PIXELS
+    disc, line = (um / pitch_um for um in looked_at)
+    reach = np.full(shape, np.nan)
+    reach[asked] = reaches_cm(
         Spreads(
-            disc_px=disc * finer,
-            line_px=line * finer,
-            gaussian_px=gaussian * finer,
-            airy_px=airy * finer,
-            noise_contrast=noise * finer,
+            disc_px=(disc * finer)[asked],
+            line_px=(line * finer)[asked],
+            gaussian_px=(gaussian * finer)[asked],
+            airy_px=(airy * finer)[asked],
+            noise_contrast=(noise * finer)[asked],
         ),
-        long_edge_px=max(kit.long_edge_px, kit.short_edge_px) * finer,
+        long_edge_px=max(kit.long_edge_px, kit.short_edge_px) * finer[asked],
         viewing_cm=promise.viewing_cm,
     )
+    return reach
 
 
-def _budget(row: _Row, reach_cm: FloatArray) -> Budget:
+def _budget(reach_cm: FloatArray, sizes_um: FloatArray | None) -> Budget:
     low, value, high = (float(r) for r in reach_cm[:3])
+    told = () if sizes_um is None else (*(float(size) for size in sizes_um), None)
     parts = [
         PlanPart(cause=cause, blur_um=size, reach_without_cm=max(float(reach), value))
-        for cause, size, reach in zip(CAUSES, (*row.sizes_um, None), reach_cm[4:], strict=True)
+        for cause, size, reach in zip(CAUSES, told, reach_cm[4:], strict=False)
     ]
     return Budget(
         reach_cm=Measured(value=value, low=min(low, value), high=max(high, value)),
-        promised_cm=float(reach_cm[3]),
+        promised_cm=None if sizes_um is None else float(reach_cm[3]),
         without_noise_cm=float(reach_cm[-1]),
         parts=tuple(sorted(parts, key=lambda part: -part.reach_without_cm)),
     )

@@ -3,6 +3,7 @@
 Sums of exposure are made in the exact third stops that the marks stand for, so that they close.
 """
 
+import functools
 import math
 from dataclasses import dataclass
 
@@ -88,8 +89,8 @@ def candidates(
     >>> found.settings.iso
     array([400.])
     """
-    axes = axes_of(kit, choice)
     if light.kind == "flash":
+        axes = axes_of(kit, choice)
         found, off_ev = flash_candidates(
             kit, light, axes, distance_mm=distance_mm, settled=settled(choice)
         )
@@ -102,6 +103,13 @@ def candidates(
             where="light",
             hint="Give an exposure value at ISO 100 (EV 9) or the light at the face (800 lx)",
         )
+    return _by_continuous(kit, exposure_ev, choice)
+
+
+@functools.lru_cache(maxsize=64)
+def _by_continuous(kit: PlanKit, exposure_ev: float, choice: PlanChoice) -> Candidates:
+    """Return what exposes continuous light; kept, since ways out ask alike again."""
+    axes = axes_of(kit, choice)
     needed = iso_for(
         exposure_ev=exposure_ev,
         f_number=true_f_number(axes.f_number)[:, None],

@@ -65,12 +65,12 @@ def _draws(*, few: bool = False) -> FrameDraws:
 
 
 @functools.cache
-def _believed_draws() -> tuple[FrameDraws, FloatArray]:
+def _believed_draws(count: int) -> tuple[FrameDraws, FloatArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
-    few = _draws(few=True)
+    few = first_frames(plan_draws(), count)
     names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
     repeated = {name: np.tile(getattr(few, name), BELIEFS) for name in names}
-    beliefs = np.repeat(few.beliefs_z.T, BELIEF_FRAMES, axis=1)
+    beliefs = np.repeat(few.beliefs_z.T, count, axis=1)
     return FrameDraws(**repeated, beliefs_z=few.beliefs_z), beliefs
 
 
@@ -110,27 +110,55 @@ def expected(
     )
 
 
-def with_beliefs(frames: Expected) -> Expected:
+def with_beliefs(frames: Expected, *, count: int = BELIEF_FRAMES) -> Expected:
     """Return the same with frames for every set of beliefs: once, for all intervals.
 
     Parameters
     ----------
     frames : Expected
         Without.
+    count : int
+        Frames for each set.
 
     Returns
     -------
     Expected
         With.
     """
-    return replace(frames, believed=_believed(frames))
-
-
-def _believed(frames: Expected) -> _Powered:
-    draws, beliefs = _believed_draws()
+    draws, beliefs = _believed_draws(count)
     scene = frames.scene
     irises = replace(scene, eyes_mm=scene.eyes_mm[:PLANE], person=scene.person[:PLANE])
-    return _powered(frame_blurs(irises, frames.focus_mm, draws, beliefs))
+    believed = _powered(frame_blurs(irises, frames.focus_mm, draws, beliefs))
+    return replace(frames, believed=believed)
+
+
+def thinned(frames: Expected) -> Expected:
+    """Return only as many frames as serve to compare.
+
+    Parameters
+    ----------
+    frames : Expected
+        All.
+
+    Returns
+    -------
+    Expected
+        The same frames as `expected` draws when few will do.
+    """
+    return replace(frames, frames=_first(frames.frames, BELIEF_FRAMES))
+
+
+def _first(frames: _Powered, count: int) -> _Powered:
+    return _Powered(frames.disc[:, :count], frames.line[:, :count])
+
+
+def _both(frames: Expected) -> tuple[_Powered, _Powered]:
+    """Return frames for every set of beliefs, and the frames that each set repeats."""
+    believed = frames.believed
+    if believed is None:
+        believed = with_beliefs(frames).believed or frames.frames
+    count = believed.line.shape[1] // BELIEFS
+    return believed, _first(frames.frames, count)
 
 
 def motion_shares(
@@ -158,12 +186,11 @@ def motion_shares(
         line_um=limits.line_um[same],
         room_share=limits.room_share[same],
     )
-    believed = _believed(frames) if frames.believed is None else frames.believed
-    value = _held(_still(frames.frames), settings, every, NEAR)
-    sets = _held(_still(believed), settings, every, NEAR)
-    sets = sets.reshape(len(settings), BELIEFS, -1).mean(axis=2)
-    shift = value.mean(axis=1) - value[:, :BELIEF_FRAMES].mean(axis=1)
-    return _measured(value.mean(axis=1), sets + shift[:, None])
+    believed, repeated = _both(frames)
+    value = _share(_held(_still(frames.frames), settings, every, NEAR))
+    shift = value - _share(_held(_still(repeated), settings, every, NEAR))
+    sets = _held(_still(believed), settings, every, NEAR).reshape(len(settings), BELIEFS, -1)
+    return _measured(value, _share(sets) + shift[:, None])
 
 
 def _still(frames: _Powered) -> _Powered:
@@ -173,11 +200,21 @@ def _still(frames: _Powered) -> _Powered:
 
 def _measured(value: FloatArray, sets: FloatArray) -> tuple[Measured, ...]:
     """Return shares with the middle 90 % of what they may be: sets along the last axis."""
-    ends = np.clip(np.quantile(sets, (0.05, 0.95), axis=-1), 0.0, 1.0)
+    place = 0.05 * (sets.shape[-1] - 1)
+    rank, rest = int(place), place % 1.0
+    rising = np.clip(np.sort(sets, axis=-1), 0.0, 1.0)
+    low = (1.0 - rest) * rising[:, rank] + rest * rising[:, rank + 1]
+    high = (1.0 - rest) * rising[:, -1 - rank] + rest * rising[:, -2 - rank]
     return tuple(
         Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v)))
-        for v, a, b in zip(value, *ends, strict=True)
+        for v, a, b in zip(value, low, high, strict=True)
     )
+
+
+def _share(held: BoolArray) -> FloatArray:
+    """Return the share of frames that hold, frames along the last axis: counted bit by bit."""
+    counts = np.bitwise_count(np.packbits(held, axis=-1)).sum(axis=-1, dtype=np.int64)
+    return np.asarray(counts / held.shape[-1])
 
 
 def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) -> BoolArray:
@@ -218,7 +255,7 @@ def shares(frames: Expected, settings: Settings, *, limits: HoldLimits | None = 
     if limits is None:
         limits = limits_of(frames.scene, settings)
     held = [_held(frames.frames, settings, limits, eye) for eye in frames.eyes]
-    return np.asarray(np.logical_and.reduce(held).mean(axis=1))
+    return _share(np.logical_and.reduce(held))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -262,10 +299,9 @@ def shares_with_interval(
     """
     if limits is None:
         limits = limits_of(frames.scene, settings)
-    thinned = _Powered(frames.frames.disc[:, :BELIEF_FRAMES], frames.frames.line[:, :BELIEF_FRAMES])
+    believed, repeated = _both(frames)
     value = _eye_shares(frames.frames, settings, limits)[:, :, 0]
-    shift = value - _eye_shares(thinned, settings, limits)[:, :, 0]
-    believed = _believed(frames) if frames.believed is None else frames.believed
+    shift = value - _eye_shares(repeated, settings, limits)[:, :, 0]
     sets = _eye_shares(believed, settings, limits, BELIEFS)
     near, far, both = (
         _measured(value[which], sets[which] + shift[which][:, None]) for which in range(3)
@@ -284,4 +320,4 @@ def _eye_shares(
     near = _held(frames, settings, limits, NEAR)
     far = _held(frames, settings, limits, FAR)
     held = np.stack([near, far, near & far])
-    return np.asarray(held.reshape(3, len(settings), sets, -1).mean(axis=3))
+    return _share(held.reshape(3, len(settings), sets, -1))

@@ -7,7 +7,8 @@ import numpy as np
 from eyeplane.light import nearest_shutter_s
 from eyeplane.people import FRAMINGS
 from eyeplane.plan.axes import SAME_MARK
-from eyeplane.plan.expected import NEAR, expected
+from eyeplane.plan.blurs import image_distance_mm
+from eyeplane.plan.expected import expected
 from eyeplane.plan.limit_table import motion_limits
 from eyeplane.plan.search import Search
 from eyeplane.plan.stand import framed_distance_mm
@@ -40,14 +41,24 @@ def scaling(found: Search) -> tuple[ScaledShutter, ...]:
     kit = request.kit
     f_number = float(found.setting.f_number[0])
     line_um = float(motion_limits(kit, request.promise, f_number=f_number).line_um[0])
+    stands = [
+        (framing, framed_distance_mm(kit, framing, age_years=request.sitter.age_years))
+        for framing in FRAMINGS
+    ]
+    near_mm = kit.near_limit_mm or 0.0
+    stands = [(framing, distance_mm) for framing, distance_mm in stands if distance_mm >= near_mm]
+    if not stands:
+        return ()
+    distances_mm = tuple(distance_mm for _, distance_mm in stands)
+    there = replace(scene, eyes_mm=distances_mm, person=(0,) * len(stands))
+    focus_mm = distances_mm[0]
+    lines = expected(there, focus_mm=focus_mm, few=True).blurs.line_um_per_s
+    # All lines go with the distance of the image, which is that of the plane in focus.
+    image_mm = image_distance_mm(kit, focus_mm=focus_mm)
     told = []
-    for framing in FRAMINGS:
-        distance_mm = framed_distance_mm(kit, framing, age_years=request.sitter.age_years)
-        if kit.near_limit_mm is not None and distance_mm < kit.near_limit_mm:
-            continue
-        there = replace(scene, eyes_mm=(distance_mm,), person=(0,))
-        lines = expected(there, focus_mm=distance_mm, few=True).blurs.line_um_per_s[NEAR]
-        longest_s = line_um / float(np.quantile(lines, KEPT_SHARE))
+    for (framing, distance_mm), line in zip(stands, lines, strict=True):
+        here = line * image_distance_mm(kit, focus_mm=distance_mm) / image_mm
+        longest_s = line_um / float(np.quantile(here, KEPT_SHARE))
         shutter_s = None
         if longest_s >= kit.fastest_s * (1 - SAME_MARK):
             shutter_s = float(nearest_shutter_s(longest_s, faster=True))

@@ -11,8 +11,6 @@ from eyeplane.plan.budget import Budget, budgets
 from eyeplane.plan.curve import curve, curve_settings
 from eyeplane.plan.depth_line import depth_limits_mm, end_or_none, marks
 from eyeplane.plan.expected import (
-    FAR,
-    NEAR,
     EyeShares,
     expected,
     shares_with_interval,
@@ -45,6 +43,7 @@ from eyeplane.records import (
     SitterRequest,
 )
 
+SHIFTED_FRAMES = 96  # for each set of beliefs where the focus plane was shifted
 EYES_ABOVE_SHARE = 1 / 6  # of the frame's height: eyes on the upper third; common practice
 
 
@@ -92,10 +91,10 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
     limits = found.table.at(asked)
     held = shares_with_interval(found.frames, asked, limits=limits)
     count, after = len(chosen), len(asked) - len(timed)
-    told = budgets(found.frames, asked.at(np.arange(after)), limits, eyes=(NEAR, FAR))
+    first = np.arange(after)
+    told = budgets(found.frames, asked.at(first), found.table.at(asked.at(first)), whole=count)
     settings = _settings(found, chosen, held, told)
     best = settings[0]
-    where = slice(count, after)
     frames = _frames(request, best)
     checked = verdict(found, best.share, ways_out(found), _worse(found, told[0]), frames[0].frames)
     background = _background(found)
@@ -112,8 +111,8 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
         ways=ways(
             ("now", *names),
             asked.at([0, *range(count, after)]),
-            (held[0], *held[where]),
-            (told[0], *told[where]),
+            (held[0], *held[count:after]),
+            (told[0], *told[count:]),
         ),
         recompose=_recompose(found, best.share),
         frames=frames,
@@ -222,6 +221,7 @@ def _recompose(found: Search, share: Measured) -> Recompose:
             focus_mm=found.frames.focus_mm + behind_mm,
             eyes=found.frames.eyes,
         )
+        shifted = with_beliefs(shifted, count=SHIFTED_FRAMES)
         limits = found.table.at(found.setting)
         return shares_with_interval(shifted, found.setting, limits=limits)[0].counting
 

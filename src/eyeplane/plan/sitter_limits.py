@@ -180,6 +180,6 @@ def _way_out(found: Search, ways: tuple[WayOut, ...], budget: Budget) -> tuple[s
             cheapest.kind,
         )
     return (
-        f"Promise {words.whole_cm(budget.promised_cm)}: four frames in five hold that.",
+        f"Promise {words.whole_cm(budget.promised_cm or 0.0)}: four frames in five hold that.",
         "print",
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from eyeplane.errors import InputError
 from eyeplane.light import illuminance_lux
 from eyeplane.plan.axes import SAME_MARK
+from eyeplane.plan.expected import shares, thinned
 from eyeplane.plan.search import Search, search
 from eyeplane.plan.words import iso_speed, length, stops
 from eyeplane.records import PlanChoice, SitterRequest
@@ -57,8 +58,9 @@ def ways_out(found: Search) -> tuple[WayOut, ...]:
     tuple of WayOut
         Those that can be tried here, whatever they bring.
     """
-    request = found.request
-    now = search(request, few=True).share
+    now = float(
+        shares(thinned(found.frames), found.setting, limits=found.table.at(found.setting))[0]
+    )
     told = []
     for kind, text, changed in _trials(found):
         try:
