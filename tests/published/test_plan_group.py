@@ -6,11 +6,12 @@ import numpy as np
 import pytest
 
 from eyeplane.people import chance_all_open, rule_frames
+from eyeplane.plan import plan_group
 from eyeplane.plan.arc import bend
 from eyeplane.plan.frames_needed import frames_for_eyes, open_share_of
 from eyeplane.plan.recompose import behind_mm
 from eyeplane.plan.rows import f_number_for, seating
-from eyeplane.records import GroupRequest, PlanKit, PlanLight
+from eyeplane.records import GroupPlan, GroupRequest, PlanKit, PlanLight
 
 GROUP = GroupRequest(
     kit=PlanKit(focal_length_mm=50.0),
@@ -119,3 +120,63 @@ def test_open_eyes_by_drawing_blinks_in_time() -> None:
     all_open = (since_s > 0.25).all(axis=1).mean()
     share = open_share_of(people)
     assert share.low < all_open < share.high + 0.01
+
+
+# Groups as photographers report them; common practice, no source (tutors and studio owners, about
+# 2015). The print is the standard one, 60 cm from 50 cm; cloudy daylight; rows half a metre apart.
+def _daylight(
+    *, focal_mm: float, distance_mm: float, rows: int, faces: int, spacing_mm: float
+) -> GroupPlan:
+    return plan_group(
+        GroupRequest(
+            kit=PlanKit(focal_length_mm=focal_mm, widest_f_number=2.0),
+            light=PlanLight(exposure_ev=12.0),
+            distance_mm=distance_mm,
+            rows=rows,
+            faces_per_row=faces,
+            row_spacing_mm=spacing_mm,
+        )
+    )
+
+
+def test_two_rows_at_full_length_are_decent_at_f4_and_safe_at_f56() -> None:
+    # 135 mm, full length (2 m in 24 mm: 11.5 m), "f/4 decent, f/5.6 safe", tested by a tutor.
+    plan = _daylight(focal_mm=135, distance_mm=11_500, rows=2, faces=3, spacing_mm=500)
+    share = {stop.f_number: stop.share.value for stop in plan.stops}
+    assert share[4.0] > 0.85
+    assert share[5.6] > 0.85
+    assert share[2.8] < 0.7
+    assert 4.0 <= plan.settings[0].f_number <= 5.6
+
+
+def test_three_layers_take_f71() -> None:
+    # 112 mm at 9 m, three layers, f/7.1: within a stop.
+    plan = _daylight(focal_mm=112, distance_mm=9000, rows=3, faces=4, spacing_mm=500)
+    assert abs(2.0 * np.log2(plan.settings[0].f_number / 7.1)) < 1.0
+    out = {stop.f_number: stop.out for stop in plan.stops}
+    assert out[2.8] == (1, 3)
+    assert out[8.0] == ()
+
+
+def test_a_couple_in_one_plane_takes_f2_to_f56() -> None:
+    # f/2 to f/3.2 said twice, f/3.2 to f/4 three times, f/4 to f/5.6 three times.
+    plan = _daylight(focal_mm=85, distance_mm=3000, rows=1, faces=2, spacing_mm=600)
+    assert 2.0 <= plan.settings[0].f_number <= 5.6
+    assert all(stop.share.value > 0.7 for stop in plan.stops)
+
+
+def test_one_line_far_off_holds_at_f5() -> None:
+    # One line at 200 mm and 12 m: f/5. The model holds it from wide open on, and at f/5.6 as well.
+    plan = _daylight(focal_mm=200, distance_mm=12_000, rows=1, faces=5, spacing_mm=600)
+    share = {stop.f_number: stop.share.value for stop in plan.stops}
+    assert share[5.6] > 0.9
+    assert share[4.0] > 0.9
+
+
+def test_a_group_wants_a_hundred_and_twenty_fifth_at_least() -> None:
+    # "Group: 1/125 least", said twice: at slower times motion alone loses more than it keeps.
+    plan = _daylight(focal_mm=50, distance_mm=3500, rows=2, faces=4, spacing_mm=600)
+    slower = [point for point in plan.curve if point.shutter_s > 1 / 100]
+    assert slower
+    assert all(point.motion_share.value < 0.5 for point in slower)
+    assert plan.settings[0].shutter_s <= 1 / 125

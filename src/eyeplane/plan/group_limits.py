@@ -15,6 +15,7 @@ from eyeplane.plan.group_frames import GroupFrames, Powered, group_frames
 from eyeplane.plan.group_shares import group_shares
 from eyeplane.plan.group_words import row_name
 from eyeplane.plan.lean import lean_in_mm
+from eyeplane.plan.limit_table import most_cm
 from eyeplane.plan.rows import moved, seating
 from eyeplane.records import GroupRequest, PlanChoice
 
@@ -37,8 +38,8 @@ class GroupWayOut:
     Attributes
     ----------
     kind : str
-        "choice", "still", "closer", "lean", "tripod", "iso", "smaller", "light" or "print",
-        cheapest first.
+        "choice", "still", "closer", "lean", "focus", "tripod", "iso", "smaller", "light" or
+        "print", cheapest first.
     do : str
         What to do, as an order.
     share : float
@@ -184,6 +185,15 @@ def _lean(choice: GroupChoice) -> Trial | None:
     return "lean", f"have {back} lean in by {words.length(EASY_LEAN_MM)}", request
 
 
+def _focus(choice: GroupChoice) -> Trial | None:
+    kit, bias = choice.request.kit, choice.request.kit.focus_bias_mm
+    if bias is None or bias.low <= 0.0 <= bias.high:
+        return None
+    side = "behind" if bias.value > 0 else "in front of"
+    do = f"correct your kit's focus, which lies {words.length(bias.value)} {side} what it is put on"
+    return "focus", do, replace(choice.request, kit=replace(kit, focus_bias_mm=None))
+
+
 def _tripod(choice: GroupChoice) -> Trial | None:
     hand = choice.request.hand
     if hand.support == "tripod":
@@ -221,7 +231,7 @@ def _light(choice: GroupChoice) -> Trial | None:
 
 
 _TRIES: tuple[Callable[[GroupChoice], Trial | None], ...] = (
-    *(_settled, _still, _closer, _lean),
+    *(_settled, _still, _closer, _lean, _focus),
     *(_tripod, _iso, _smaller, _light),
 )
 
@@ -256,8 +266,10 @@ def limits_words(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[st
     tuple of str
         Empty where four frames in five hold.
     """
-    now = float(choice.shares[choice.order[0]])
-    if now >= GOOD_SHARE:
+    pixels = _pixels(choice.request)
+    if pixels:
+        return (pixels, *_out_words(ways))
+    if float(choice.shares[choice.order[0]]) >= GOOD_SHARE:
         return ()
     cause, share = limiting(choice)
     what = {
@@ -266,10 +278,26 @@ def limits_words(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[st
         "focus": "The scatter of the focus limits this group: focused exactly",
         "noise": "Noise limits this group: at the lowest ISO",
     }[cause]
-    said = [f"{what}, {words.percent(share)} of frames would hold."]
-    if ways:
-        brings = "; ".join(f"{way.do}: {words.percent(way.share)}" for way in ways)
-        said.append(f"Ways out, cheapest first, each by itself: {brings}.")
-    else:
-        said.append("No single change helps: fewer rows, or a smaller print.")
-    return tuple(said)
+    costs = f"{what}, {words.percent(share)} of frames would hold."
+    return (costs, *_out_words(ways))
+
+
+def _out_words(ways: tuple[GroupWayOut, ...]) -> tuple[str]:
+    if not ways:
+        return ("No single change helps: fewer rows, or a smaller print.",)
+    brings = "; ".join(f"{way.do}: {words.percent(way.share)}" for way in ways)
+    return (f"Ways out, cheapest first, each by itself: {brings}.",)
+
+
+def _pixels(request: GroupRequest) -> str:
+    """Return that the print is larger than the pixels hold, where it is."""
+    kit, promise = request.kit, request.promise
+    most = most_cm(kit, viewing_cm=promise.viewing_cm)
+    if promise.print_cm <= most:
+        return ""
+    edge = max(kit.long_edge_px, kit.short_edge_px)
+    return (
+        f"{edge}{words.THIN}px hold {words.whole_cm(most)} at most, seen from "
+        f"{words.print_cm(promise.viewing_cm)}: no setting makes them hold "
+        f"{words.print_cm(promise.print_cm)}."
+    )

@@ -5,7 +5,7 @@ from dataclasses import replace
 from eyeplane.errors import InputError
 from eyeplane.light import falloff_ev
 from eyeplane.plan import group_words, words
-from eyeplane.plan.group_choice import GroupChoice
+from eyeplane.plan.group_choice import GroupChoice, widest_for_all
 from eyeplane.plan.rows import seating
 from eyeplane.records import GroupRequest, GroupRow
 
@@ -53,7 +53,7 @@ def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]
         Sentences.
     """
     request = choice.request
-    said = [_arc(request)]
+    said = [_upright(choice), _arc(request)]
     if not request.lean:
         said.append(group_words.moving(rows))
     said += [_darker(choice), _whose(request), _heights(request)]
@@ -105,16 +105,33 @@ def _darker(choice: GroupChoice) -> str:
 
 def _whose(request: GroupRequest) -> str:
     """Return which numbers are learned and which are usual ones."""
-    kit = request.kit
-    learned = {
-        "steadiness": request.hand.shake_deg_per_s,
-        "the focus of this kit": kit.focus_spread_mm,
+    kit, hand = request.kit, request.hand
+    numbers = {
+        "where autofocus lands": kit.focus_bias_mm or kit.focus_spread_mm,
         "how these people move": request.sitter.speed_mm_per_s,
+        "the glass": kit.glass_um is not None,
     }
-    own = [name for name, number in learned.items() if number is not None]
-    usual = [name for name, number in learned.items() if number is None]
-    said = f"Learned: {words.listed(own)}. " if own else ""
-    return f"{said}Usual, not yours: {words.listed(usual)}." if usual else said.strip()
+    if hand.support == "hand":
+        numbers["the shake"] = hand.shake_deg_per_s
+    learned = [name for name, number in numbers.items() if number]
+    usual = [name for name, number in numbers.items() if not number]
+    said = f"Learned of you: {words.listed(learned)}. " if learned else ""
+    if usual:
+        said += f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them."
+    return said.strip()
+
+
+def _upright(choice: GroupChoice) -> str:
+    """Return the aperture that takes everybody in if nobody leans."""
+    if choice.request.rows == 1 and choice.request.arc_radius_mm is None:
+        return ""
+    widest = widest_for_all(choice)
+    if widest is None:
+        return "If nobody leans, no aperture within the limits takes everybody in."
+    return (
+        f"If nobody leans, {words.f_stop(widest)} just takes everybody in: nothing is then left "
+        "for missed focus and motion."
+    )
 
 
 def _heights(request: GroupRequest) -> str:
