@@ -128,6 +128,6 @@ def row_budgets(choice: GroupChoice, settings: Settings) -> tuple[tuple[Budget, 
         # Of one person's scene: two eyes and a point in the focus plane.
         view = replace(scene, eyes_mm=(first, second, where.plane_mm), person=(0, 0, 0))
         frames = expected(view, focus_mm=where.plane_mm)
-        pair = budgets(frames, settings, limits, eyes=tuple(range(len(two))))
-        told = [(*before, *more) for before, more in zip(told, pair, strict=True)]
+        pair = budgets(frames, settings, limits, whole=len(settings))
+        told = [(*before, *more[: len(two)]) for before, more in zip(told, pair, strict=True)]
     return tuple(told)
