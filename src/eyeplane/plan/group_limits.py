@@ -15,8 +15,8 @@ from eyeplane.plan.group_frames import GroupFrames, Powered, group_frames
 from eyeplane.plan.group_shares import group_shares
 from eyeplane.plan.group_words import row_name
 from eyeplane.plan.lean import lean_in_mm
-from eyeplane.plan.limit_table import most_cm
 from eyeplane.plan.rows import moved, seating
+from eyeplane.plan.sitter_limits import pixels_words
 from eyeplane.records import GroupRequest, PlanChoice
 
 FloatArray = NDArray[np.float64]
@@ -266,9 +266,9 @@ def limits_words(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[st
     tuple of str
         Empty where four frames in five hold.
     """
-    pixels = _pixels(choice.request)
+    pixels = pixels_words(choice.request.kit, choice.request.promise)
     if pixels:
-        return (pixels, *_out_words(ways))
+        return (*pixels, *_out_words(ways))
     if float(choice.shares[choice.order[0]]) >= GOOD_SHARE:
         return ()
     cause, share = limiting(choice)
@@ -287,17 +287,3 @@ def _out_words(ways: tuple[GroupWayOut, ...]) -> tuple[str]:
         return ("No single change helps: fewer rows, or a smaller print.",)
     brings = "; ".join(f"{way.do}: {words.percent(way.share)}" for way in ways)
     return (f"Ways out, cheapest first, each by itself: {brings}.",)
-
-
-def _pixels(request: GroupRequest) -> str:
-    """Return that the print is larger than the pixels hold, where it is."""
-    kit, promise = request.kit, request.promise
-    most = most_cm(kit, viewing_cm=promise.viewing_cm)
-    if promise.print_cm <= most:
-        return ""
-    edge = max(kit.long_edge_px, kit.short_edge_px)
-    return (
-        f"{edge}{words.THIN}px hold {words.whole_cm(most)} at most, seen from "
-        f"{words.print_cm(promise.viewing_cm)}: no setting makes them hold "
-        f"{words.print_cm(promise.print_cm)}."
-    )

@@ -9,7 +9,7 @@ from eyeplane.plan.limit_table import most_cm
 from eyeplane.plan.search import Search
 from eyeplane.plan.sitter_words import NOTHING_SHARE, dialled_settings
 from eyeplane.plan.ways_out import ENOUGH_SHARE, WORTH_SHARE, WayOut, more_light
-from eyeplane.records import Measured
+from eyeplane.records import Measured, PlanKit, PlanPrint
 
 LIMIT_SHARE = 0.02  # of frames: a limit whose lifting brings less does not bind; our own
 COSTLY = {
@@ -66,7 +66,7 @@ def verdict(
     Verdict
         In sentences.
     """
-    limits = [*_pixels(found), *_bound(found, ways)]
+    limits = [*pixels_words(found.request.kit, found.request.promise), *_bound(found, ways)]
     if share.value >= NOTHING_SHARE:
         best = max(ways, key=lambda way: way.gain, default=None)
         if best is None or best.gain < WORTH_SHARE:
@@ -86,18 +86,29 @@ def _enough(frames: int | None) -> str:
     return f"Nothing else brings much: take {words.count_word(frames)}, focused anew for each."
 
 
-def _pixels(found: Search) -> list[str]:
-    """Return that the print is larger than the pixels hold, where it is."""
-    request = found.request
-    most = most_cm(request.kit, viewing_cm=request.promise.viewing_cm)
-    if request.promise.print_cm <= most:
-        return []
-    edge = max(request.kit.long_edge_px, request.kit.short_edge_px)
-    return [
-        f"{edge}{words.THIN}px hold {words.whole_cm(most)} at most, seen from "
-        f"{words.print_cm(request.promise.viewing_cm)}: no setting makes them hold "
-        f"{words.print_cm(request.promise.print_cm)}."
-    ]
+def pixels_words(kit: PlanKit, promise: PlanPrint) -> tuple[str, ...]:
+    """Return that the print is larger than the pixels hold, where it is.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Pixels and glass.
+    promise : PlanPrint
+        Print and viewer.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or none.
+    """
+    most = most_cm(kit, viewing_cm=promise.viewing_cm)
+    if promise.print_cm <= most:
+        return ()
+    return (
+        f"{max(kit.long_edge_px, kit.short_edge_px)}{words.THIN}px hold {words.whole_cm(most)} at "
+        f"most, seen from {words.print_cm(promise.viewing_cm)}: no setting makes them hold "
+        f"{words.print_cm(promise.print_cm)}.",
+    )
 
 
 def _bound(found: Search, ways: tuple[WayOut, ...]) -> list[str]:
