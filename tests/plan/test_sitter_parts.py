@@ -1,0 +1,243 @@
+"""Curve, scaling, ways to more light, limits and ways out of a plan for one sitter."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
+
+from eyeplane.plan.curve import rule_time_s
+from eyeplane.plan.search import search
+from eyeplane.plan.sitter import plan_sitter
+from eyeplane.plan.sitter_words import gives_up
+from eyeplane.plan.ways_out import ways_out
+from eyeplane.records import (
+    Measured,
+    PlanChoice,
+    PlanHand,
+    PlanKit,
+    PlanLight,
+    PlanPrint,
+    PlanSitter,
+    SitterPlan,
+)
+
+BASE = plan_sitter(HEAD)
+DARK = replace(HEAD, light=PlanLight(exposure_ev=1.0))
+
+
+def shutters(plan: SitterPlan) -> dict[str, float]:
+    return {one.framing: one.shutter_s or math.nan for one in plan.scaling}
+
+
+def test_the_curve_falls_by_motion_and_holds_the_best_time() -> None:
+    times = [point.shutter_s for point in BASE.curve]
+    assert times == sorted(times)
+    motion = [point.motion_share.value for point in BASE.curve]
+    assert motion == sorted(motion, reverse=True)
+    best = BASE.settings[0]
+    same = [point for point in BASE.curve if point.shutter_s == best.shutter_s]
+    assert [point.share for point in same] == [best.share]
+    assert all(p.share.value <= p.motion_share.value for p in BASE.curve)
+    assert same[0].allowed
+
+
+def test_the_reciprocal_rule_is_marked_once() -> None:
+    # 1/85 s: the next mark that is no slower is 1/100 s.
+    marked = [point.shutter_s for point in BASE.curve if point.reciprocal]
+    assert marked == [pytest.approx(1 / 100)]
+    # On a sensor of half the diagonal it is told for 170 mm.
+    small = PlanKit(focal_length_mm=85.0, sensor_long_mm=18.0, sensor_short_mm=12.0)
+    assert rule_time_s(small) == pytest.approx(1 / 200)
+
+
+def test_what_the_limits_forbid_is_marked() -> None:
+    for point in BASE.curve:
+        iso = 100 * 2.0 ** (math.log2(BASE.settings[0].f_number ** 2 / point.shutter_s) - 8.0)
+        # Marks are rounded to the third of a stop.
+        inside = 89 < iso < 1795 and 1 / 8100 < point.shutter_s < 1 / 14
+        assert point.allowed == inside
+
+
+def test_full_length_allows_slower_times_than_a_head() -> None:
+    child = plan_sitter(replace(HEAD, sitter=PlanSitter(age_years=4.0)))
+    told = shutters(child)
+    assert list(told) == ["head", "head-and-shoulders", "half", "full"]
+    # Where the sitter's motion counts most, times go as the image scale: 4 times from head to
+    # full length (the framings take in 302 and 1236 mm of a child of four).
+    assert told["full"] / told["head"] == pytest.approx(4.0, rel=0.3)
+    adult = shutters(BASE)
+    assert all(adult[framing] > told[framing] for framing in told)
+
+
+def test_toddlers_need_two_stops_more_than_adults_at_rest() -> None:
+    """Common practice, no source."""
+    toddler = shutters(plan_sitter(replace(HEAD, sitter=PlanSitter(age_years=2.0))))
+    still = shutters(plan_sitter(replace(HEAD, sitter=PlanSitter(mood="still"))))
+    assert math.log2(still["half"] / toddler["half"]) >= 2.0
+
+
+def test_a_framing_nearer_than_the_lens_focuses_is_left_out() -> None:
+    kit = replace(KIT, near_limit_mm=1800.0)
+    assert next(iter(shutters(plan_sitter(replace(HEAD, kit=kit))))) == "head-and-shoulders"
+
+
+def test_a_stop_more_light_three_ways() -> None:
+    now = BASE.ways[0]
+    best = BASE.settings[0]
+    assert (now.f_number, now.shutter_s, now.iso) == (best.f_number, best.shutter_s, best.iso)
+    assert now.share == best.share
+    by_name = {way.way: way for way in BASE.ways}
+    assert all(way.iso == pytest.approx(now.iso / 2, rel=0.03) for way in BASE.ways[1:])
+    more = by_name["more light"]
+    assert (more.f_number, more.shutter_s) == (now.f_number, now.shutter_s)
+    assert more.noise_cost_cm < now.noise_cost_cm
+    assert more.reach_cm.value > now.reach_cm.value
+    slower = by_name["slower shutter"]
+    assert slower.shutter_s == pytest.approx(2 * now.shutter_s, rel=0.03)
+    assert slower.share.value < now.share.value
+
+
+def test_at_base_iso_no_way_has_anything_to_gain() -> None:
+    sun = plan_sitter(replace(HEAD, choice=PlanChoice(iso=100.0)))
+    assert [way.way for way in sun.ways] == ["now"]
+
+
+def test_noise_costs_more_the_higher_the_iso() -> None:
+    costs = [
+        plan_sitter(
+            replace(
+                HEAD,
+                kit=replace(KIT, highest_iso=12_800.0),
+                light=PlanLight(exposure_ev=ev),
+                choice=PlanChoice(f_number=2.8, shutter_s=1 / 250),
+            )
+        )
+        .ways[0]
+        .noise_cost_cm
+        for ev in (10.0, 8.0, 6.0, 4.0)
+    ]
+    assert costs == sorted(costs)
+    assert costs[-1] > 4 * costs[0]
+
+
+def test_the_iso_ceiling_is_said_where_it_binds_and_not_where_it_does_not() -> None:
+    assert any("ISO 1600 is your ceiling" in limit for limit in BASE.limits)
+    bright = plan_sitter(replace(HEAD, light=PlanLight(exposure_ev=15.0)))
+    assert not any("ceiling" in limit for limit in bright.limits)
+
+
+def test_sync_is_said_where_the_room_draws_a_ghost() -> None:
+    bright_room = replace(FLASH, exposure_ev=9.0, guide_number_m=20.0)
+    plan = plan_sitter(replace(HEAD, light=bright_room))
+    assert any(limit.startswith("Flash sync ends at 1/200") for limit in plan.limits)
+    dark_room = plan_sitter(replace(HEAD, light=replace(FLASH, exposure_ev=None)))
+    assert not any("sync" in limit for limit in dark_room.limits)
+    assert dark_room.settings[0].ghost_share == 0.0
+
+
+def test_the_fastest_time_is_said_where_it_binds() -> None:
+    slow = replace(KIT, fastest_s=1 / 250, highest_iso=6400.0)
+    bright = replace(HEAD, kit=slow, light=PlanLight(exposure_ev=12.0))
+    assert any("fastest" in limit for limit in plan_sitter(bright).limits)
+    assert not any("fastest" in limit for limit in BASE.limits)
+
+
+def test_a_print_larger_than_the_pixels_hold_is_said_first() -> None:
+    plan = plan_sitter(replace(HEAD, promise=PlanPrint(print_cm=200.0)))
+    assert plan.limits[0].startswith("6000")
+    assert "no setting" in plan.limits[0]
+    assert plan.advice.startswith("Promise ")
+    promised = float(plan.advice.split("\u2009")[0].removeprefix("Promise "))
+    # What is promised instead is held by four frames in five.
+    then = plan_sitter(
+        replace(
+            HEAD,
+            promise=PlanPrint(print_cm=promised),
+            choice=PlanChoice(
+                f_number=plan.settings[0].f_number,
+                shutter_s=plan.settings[0].shutter_s,
+                iso=plan.settings[0].iso,
+            ),
+        )
+    )
+    assert then.settings[0].share.value >= 0.78
+
+
+def test_when_nothing_holds_the_way_out_was_tried() -> None:
+    plan = plan_sitter(DARK)
+    assert plan.sentence.startswith("Nothing here holds 60")
+    assert any("what costs it most is" in limit for limit in plan.limits)
+    # What is advised does bring what is said.
+    assert plan.advice.startswith("Give the face ")
+    exposure_ev = float(plan.advice.split("(EV ")[1].split(",")[0])
+    said = int(plan.advice.split(": ")[1].split("\u2009")[0]) / 100
+    then = plan_sitter(replace(HEAD, light=PlanLight(exposure_ev=exposure_ev)))
+    assert then.settings[0].share.value == pytest.approx(said, abs=0.05)
+    assert said >= 0.5
+
+
+def test_advice_is_the_way_that_brings_most() -> None:
+    dim = replace(HEAD, light=PlanLight(exposure_ev=4.0))
+    found = search(dim)
+    told = ways_out(found)
+    assert {"tripod", "iso", "light", "still", "back"} <= {way.kind for way in told}
+    most = max(told, key=lambda way: way.gain)
+    assert plan_sitter(dim).advice.startswith(most.text)
+    for way in told:
+        assert way.share == pytest.approx(way.then.share)
+        assert way.gain == pytest.approx(way.share - found.share, abs=0.05)
+
+
+def test_only_what_can_be_changed_is_tried() -> None:
+    on_tripod = replace(HEAD, hand=PlanHand(support="tripod"), sitter=PlanSitter(mood="still"))
+    kinds = {way.kind for way in ways_out(search(on_tripod))}
+    assert not kinds & {"tripod", "still", "focus", "face", "room", "choice"}
+    turned = ways_out(search(replace(HEAD, eyes="both", yaw_deg=40.0)))
+    face = next(way for way in turned if way.kind == "face")
+    assert face.gain > 0.1
+    off = replace(KIT, focus_bias_mm=Measured(value=20.0, low=15.0, high=25.0))
+    focus = next(way for way in ways_out(search(replace(HEAD, kit=off))) if way.kind == "focus")
+    assert "20" in focus.text
+    assert "behind" in focus.text
+    assert focus.gain > 0.0
+
+
+def test_a_settled_choice_that_costs_frames_is_named() -> None:
+    plan = plan_sitter(replace(HEAD, choice=PlanChoice(shutter_s=1 / 60)))
+    assert any(limit.startswith("You settled 1/60") for limit in plan.limits)
+
+
+def test_gives_up_names_both_sides() -> None:
+    best, *others = BASE.settings
+    wider = next(one for one in others if one.f_number < best.f_number)
+    said = gives_up(best, wider)
+    lost = round(100 * (best.share.value - wider.share.value))
+    assert f"{lost} frames in a hundred" in said
+    assert "a background blurred 1.4 times as much" in said
+    smaller = next(one for one in others if one.f_number > best.f_number)
+    assert "gains the far eye" in gives_up(best, smaller)
+    assert gives_up(best, best) == "As good as the best."
+
+
+def test_who_sits_is_said() -> None:
+    assert any("counts as an adult" in note for note in BASE.notes)
+    child = plan_sitter(replace(HEAD, sitter=PlanSitter(age_years=2.0)))
+    assert any("At 2 years the sitter counts as on the go" in note for note in child.notes)
+    client = PlanSitter(speed_mm_per_s=Measured(value=8.0, low=3.0, high=20.0))
+    known = plan_sitter(replace(HEAD, sitter=client))
+    assert any("learned of this client" in note for note in known.notes)
+
+
+def test_framing_says_how_the_camera_is_held() -> None:
+    assert any("camera level" in note for note in BASE.notes)
+    by_distance = plan_sitter(replace(HEAD, framing=None, distance_mm=2000.0))
+    assert not any("camera level" in note for note in by_distance.notes)
+    assert by_distance.framing == "head-and-shoulders"
+
+
+def test_light_that_a_lamp_gives_is_said_in_lux() -> None:
+    dim = plan_sitter(replace(HEAD, light=replace(ROOM, exposure_ev=7.0)))
+    light = next(way for way in ways_out(search(dim.request)) if way.kind == "light")
+    # EV 8 at ISO 100 is 640 lx: 2.5 · 2^8 (ISO 2720, C = 250).
+    assert "EV 8, 640\u2009lx" in light.text
