@@ -27,7 +27,11 @@ def texts(sheet: Sheet) -> list[Words]:
 
 def said(sheet: Sheet) -> str:
     """Return all text of a sheet, in the order it was written."""
-    return " ".join(words.text for words in texts(sheet)).replace("\u202f", "\u2009")
+    return (
+        " ".join(words.text for words in texts(sheet))
+        .replace("\u202f", "\u2009")
+        .replace("\xa0", " ")
+    )
 
 
 def overlapping(sheet: Sheet, slack_mm: float = 0.05) -> list[tuple[str, str]]:
@@ -130,7 +134,7 @@ def pdf_text(document: bytes) -> str:
         raw = re.sub(rb"\\(.)", lambda m: _ESCAPES.get(m[1], m[1]), found[2], flags=re.DOTALL)
         codes = [int.from_bytes(raw[k : k + 2], "big") for k in range(0, len(raw), 2)]
         told.append("".join(maps[font].get(code, "\N{REPLACEMENT CHARACTER}") for code in codes))
-    return "\n".join(told).replace("\u202f", "\u2009")
+    return "\n".join(told).replace("\u202f", "\u2009").replace("\xa0", " ")
 
 
 _ESCAPES = {b"n": b"\n", b"r": b"\r", b"t": b"\t", b"b": b"\b", b"f": b"\f"}

@@ -60,7 +60,7 @@ def test_a_card_is_one_page_of_its_paper(
         assert reader.media_mm(document) == pytest.approx(PAPERS_MM[paper], abs=0.01)
 
 
-@pytest.mark.parametrize("title", ["", "Anna", GERMAN])
+@pytest.mark.parametrize("title", ["", GERMAN])
 def test_nothing_leaves_the_page_or_covers_anything(
     plans: ModuleType, reader: ModuleType, title: str
 ) -> None:
@@ -225,7 +225,7 @@ words = st.text(
     value=st.floats(0.0, 1.0),
 )
 @settings(
-    max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 def test_whatever_is_said_one_page_holds_it(
     plans: ModuleType,

@@ -11,6 +11,7 @@ from eyeplane.deliver.plan_set import (
     BODY,
     COLUMN_GAP,
     HEADING,
+    LONG_ADVICE,
     NOTE,
     SENTENCE,
     SMALL,
@@ -21,7 +22,7 @@ from eyeplane.deliver.plan_set import (
 from eyeplane.deliver.sheet import HAIRLINE, Sheet
 from eyeplane.deliver.sheet_type import balanced, printable, width_mm
 
-PICTURE_SHARE = 0.6  # of the width, the rest for its numbers
+ADVICE_LINES = 1  # longer advice is set smaller
 SIDE = 1.35  # how much taller than the picture what stands beside it may be
 
 
@@ -45,12 +46,13 @@ def head_block(content: CardContent, sizes: Sizes) -> Block:
         writer.text(content.title, sizes.letters(HEADING))
     writer.text(content.over, sizes.letters(SMALL, ink="soft"))
     writer.skip(1.6 * sizes.scale)
-    for text, size, face in (
-        (content.sentence, SENTENCE, "serif"),
-        (content.advice, ADVICE, "italic"),
-    ):
-        letters = sizes.letters(size, "italic" if face == "italic" else "serif")
-        writer.write(balanced(printable(text), letters, sizes.room_mm), letters)
+    large = sizes.letters(SENTENCE, "serif")
+    writer.write(balanced(printable(content.sentence), large, sizes.room_mm), large)
+    advice = printable(content.advice)
+    letters = sizes.letters(ADVICE, "italic")
+    if width_mm(advice, letters) > ADVICE_LINES * sizes.room_mm:
+        letters = sizes.letters(LONG_ADVICE, "italic")
+    writer.write(balanced(advice, letters, sizes.room_mm), letters)
     return Block(sheet=writer.sheet)
 
 
@@ -69,8 +71,8 @@ def main_block(content: CardContent, sizes: Sizes) -> tuple[Block, tuple[Picture
     tuple of Block and tuple of Picture
         The block, and the pictures that found no room in it.
     """
-    drawn = content.main.draw(PICTURE_SHARE * sizes.room_mm, SMALL * sizes.scale)
-    left = PICTURE_SHARE * sizes.room_mm + COLUMN_GAP * sizes.scale
+    drawn = content.main.draw(content.main.share * sizes.room_mm, SMALL * sizes.scale)
+    left = content.main.share * sizes.room_mm + COLUMN_GAP * sizes.scale
     side = replace(sizes, room_mm=sizes.room_mm - left)
     column = _facts(content.facts, side)
     over = []
@@ -91,9 +93,7 @@ def main_block(content: CardContent, sizes: Sizes) -> tuple[Block, tuple[Picture
 def _facts(facts: Section, sizes: Sizes) -> Sheet:
     writer = Writer(sizes.room_mm)
     for name, value in facts.rows:
-        writer.text(name, sizes.letters(SMALL, ink="soft"))
-        writer.text(value, sizes.letters(BODY))
-        writer.skip(0.7 * sizes.scale)
+        _row(writer, printable(name), printable(value), sizes)
     return writer.sheet
 
 

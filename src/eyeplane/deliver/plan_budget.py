@@ -11,6 +11,9 @@ from eyeplane.records.planned import PlanEye, PlanPart
 
 BAR = 0.62  # breadth of a bar, in ems
 LEAST_BAR = 4.0  # the longest bar at least, in ems
+LEAST_COST_CM = 0.95
+UNDER = f"under 1{THIN}cm"
+REST = "the rest"
 AXIS = Pen(ink="soft", width_mm=0.18)
 
 
@@ -71,13 +74,25 @@ def cost_words(part: PlanPart, eye: PlanEye) -> str:
     str
         "21 cm", "under 1 cm".
     """
-    cost = part.reach_without_cm - eye.reach_cm.value
-    return f"{cost:.0f}{THIN}cm" if cost >= 0.95 else f"under 1{THIN}cm"
+    cost = _cost_cm(part, eye)
+    return f"{cost:.0f}{THIN}cm" if cost >= LEAST_COST_CM else UNDER
 
 
 def _order(eyes: Sequence[PlanEye]) -> list[str]:
-    """Return the causes, those of the first eye first."""
-    return list(dict.fromkeys(part.cause for eye in eyes for part in eye.parts))
+    """Return the causes that cost reach at any eye, those of the first eye first; then the rest.
+
+    The rest share one row if they are two or more, so that what matters stands out.
+    """
+    causes = list(dict.fromkeys(part.cause for eye in eyes for part in eye.parts))
+    costly = {p.cause for eye in eyes for p in eye.parts if _cost_cm(p, eye) >= LEAST_COST_CM}
+    small = [cause for cause in causes if cause not in costly]
+    if len(small) < 2:
+        return causes
+    return [*(cause for cause in causes if cause in costly), REST]
+
+
+def _cost_cm(part: PlanPart, eye: PlanEye) -> float:
+    return part.reach_without_cm - eye.reach_cm.value
 
 
 def _drawn(eyes: Sequence[PlanEye], width: float, size: float) -> Sheet:
@@ -154,11 +169,13 @@ def _bars(
     soft = Letters(size_mm=size, ink="soft", anchor="end")
     parts = {part.cause: part for part in eye.parts}
     for k, cause in enumerate(causes):
+        base = top + line * (k + 0.78)
+        sheet.line((scale.start_mm, base + 0.36 * size), (end, base + 0.36 * size), HAIRLINE)
+        if cause == REST:
+            _rest(sheet, [p for p in eye.parts if p.cause not in causes], base, small)
         part = parts.get(cause)
         if part is None:
             continue
-        base = top + line * (k + 0.78)
-        sheet.line((scale.start_mm, base + 0.36 * size), (end, base + 0.36 * size), HAIRLINE)
         sheet.words((end, base), cost_words(part, eye), soft)
         if part.blur_um is None:
             sheet.words(
@@ -169,6 +186,25 @@ def _bars(
         middle = base - 0.35 * size
         sheet.box((scale.start_mm, middle - BAR * size / 2), (tip, middle + BAR * size / 2), "iris")
         sheet.words((tip + 0.4 * size, base), f"{number(part.blur_um)}{THIN}µm", small)
+
+
+def _rest(sheet: Sheet, parts: Sequence[PlanPart], base: float, small: Letters) -> None:
+    """Name what costs next to nothing, as much of it as there is room for."""
+    size = small.size_mm
+    soft = Letters(size_mm=size, ink="soft", anchor="end")
+    sheet.words((sheet.width_mm, base), f"each {UNDER}", soft)
+    room = sheet.width_mm - width_mm(f"each {UNDER}", small) - 1.2 * size
+    named = [
+        f"{cause_words(p.cause)} {number(p.blur_um)}" if p.blur_um else cause_words(p.cause)
+        for p in sorted(parts, key=lambda p: -(p.blur_um or 0.0))
+    ]
+    while named and width_mm(_listed(named), small) > room:
+        named.pop()
+    sheet.words((0.4 * size, base), _listed(named), Letters(size_mm=size, ink="soft"))
+
+
+def _listed(named: Sequence[str]) -> str:
+    return ", ".join(named) + (f"{THIN}µm" if named and named[-1][-1].isdigit() else "")
 
 
 def _head(eye: PlanEye) -> str:

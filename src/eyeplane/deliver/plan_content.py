@@ -8,6 +8,8 @@ from eyeplane.deliver.plan_words import (
     FRAMINGS,
     interval_words,
     setting_parts,
+    share_percent,
+    share_words,
     time_words,
 )
 from eyeplane.deliver.wording import THIN, capital, number, percent, reach_words, stop_words
@@ -129,7 +131,7 @@ def choices_of(settings: Sequence[PlanSetting]) -> tuple[Choice, ...]:
         Choice(
             parts=setting_parts(s),
             share=s.share,
-            said=percent(s.share.value),
+            said=share_percent(s.share.value),
             interval=interval_words(s.share),
             beside=" ".join(part for part in (_exposed(s), _both(s), s.gives_up) if part),
         )
@@ -147,9 +149,9 @@ def _exposed(setting: PlanSetting) -> str:
 
 def _both(setting: PlanSetting) -> str:
     both = setting.share_both
-    if both is None:
+    if both is None or both == setting.share:
         return ""
-    return f"Both eyes: {percent(both.value)} ({interval_words(both)})."
+    return f"Both eyes: {share_words(both)}."
 
 
 def asked_words(request: SitterRequest | GroupRequest, *, distance_mm: float) -> str:
@@ -273,8 +275,7 @@ def _way_words(way: LightWay) -> str:
 
 
 def _way_brings(way: LightWay) -> str:
-    share = f"{percent(way.share.value)} ({interval_words(way.share)})"
-    return f"{share}, reach {reach_words(way.reach_cm)}"
+    return f"{share_words(way.share)}, reach {reach_words(way.reach_cm)}"
 
 
 def light_section(

@@ -83,11 +83,11 @@ def _(plan: SitterPlan, title: str) -> CardContent:
         ),
         sections=(
             *frames_section(plan.frames),
-            *_scaling(plan.scaling),
             *if_section(
                 recompose=plan.recompose,
                 others=(*plan.limits, plan.background),
             ),
+            *_scaling(plan.scaling),
             *light_section(plan.light, best, plan.ways[0] if plan.ways else None),
             *ways_section(plan.ways),
         ),
@@ -113,7 +113,7 @@ def _(plan: GroupPlan, title: str) -> CardContent:
         main=group_picture(plan),
         facts=Section(heading="Seating", rows=_seating(plan)),
         pictures=(
-            budget_picture(_outermost(best.eyes)),
+            budget_picture(_worst(best.eyes)),
             *_curves(plan.curve, best, request.promise.print_cm),
         ),
         sections=(
@@ -203,8 +203,9 @@ def _scaling(scaling: tuple[ScaledShutter, ...]) -> tuple[Section, ...]:
     return (Section(heading="Shutter by framing, same sitter", rows=rows),) if rows else ()
 
 
-def _outermost(eyes: tuple[PlanEye, ...]) -> tuple[PlanEye, ...]:
-    return eyes if len(eyes) < 3 else (eyes[0], eyes[-1])
+def _worst(eyes: tuple[PlanEye, ...]) -> tuple[PlanEye, ...]:
+    """Return the row that holds least often: its budget tells what to change."""
+    return (min(eyes, key=lambda eye: eye.share.value),)
 
 
 def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
@@ -229,8 +230,10 @@ def _stops(plan: GroupPlan) -> tuple[Section, ...]:
         told = "none takes all in" if widest is None else stop_words(widest)
         rows.append(("If nobody leans", told))
     if abs(plan.arc_cost_mm) >= 0.5:
-        sign = "costs" if plan.arc_cost_mm > 0 else "saves"
-        rows.append((f"The arc {sign}", f"{length_words(abs(plan.arc_cost_mm))} of depth"))
+        said = "costs" if plan.arc_cost_mm > 0 else "saves"
+        if plan.request.arc_radius_mm is None:
+            said = f"would {said.removesuffix('s')}"
+        rows.append((f"An arc {said}", f"{length_words(abs(plan.arc_cost_mm))} of depth"))
     return (Section(heading="Who falls out", rows=tuple(rows)),) if rows else ()
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.deliver.depthline import MINOR, PROMINENT, joined
+from eyeplane.deliver.depthline import MINOR, PROMINENT
 from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, on_paper, within
 from eyeplane.deliver.plan_words import length_words, plane_words
 from eyeplane.deliver.profile import BOTTOM_MM, TOP_MM, head_outline
@@ -16,6 +16,8 @@ from eyeplane.records.planned import PlanMark, PlanSetting
 
 NEAR_MM, FAR_MM = -62.0, 172.0  # a head at any yaw, as on the depth line of a frame
 LIMIT_MM = 420.0  # what lies farther is named, not drawn
+# Placed, but not named on the drawing, where they would only crowd.
+UNNAMED = MINOR | {"near outer eye corner", "far outer eye corner", "far glasses"}
 CLOSE_MM = 3.0  # places closer than this share one label
 BAR_MM = 20.0
 OUTLINE = Pen(ink="soft", width_mm=0.25)
@@ -78,7 +80,7 @@ def depth_picture(scene: DepthScene) -> Picture:
     def draw(width_mm: float, size_mm: float) -> Sheet:
         return _drawn(scene, width_mm, size_mm)
 
-    return Picture(name="Where the focus lies", spoken=_spoken(scene), draw=draw)
+    return Picture(name="Where the focus lies", spoken=_spoken(scene), draw=draw, share=0.53)
 
 
 def _drawn(scene: DepthScene, width_mm: float, size_mm: float) -> Sheet:
@@ -94,7 +96,7 @@ def _drawn(scene: DepthScene, width_mm: float, size_mm: float) -> Sheet:
     foot = room.y(BOTTOM_MM)
     small = Letters(size_mm=size_mm)
     groups = _groups(scene.marks, near, far)
-    named = [(joined([m.name for m in g]), room.x(g[0].depth_mm)) for g in groups]
+    named = [(_joined([m.name for m in g]), room.x(g[0].depth_mm)) for g in groups]
     labels = lanes(named, small, (0.0, width_mm))
     rows = 1 + max((label.lane for label in labels), default=0)
     sheet = Sheet(width_mm=width_mm, height_mm=foot + (rows + 2.1) * line)
@@ -120,13 +122,20 @@ def _ends(scene: DepthScene) -> tuple[float, float]:
 def _groups(marks: Sequence[PlanMark], near_mm: float, far_mm: float) -> list[list[PlanMark]]:
     """Return what is named on the drawing, near to far; an iris comes first in its group."""
     groups: list[list[PlanMark]] = []
-    drawn = [m for m in marks if near_mm <= m.depth_mm <= far_mm and m.name not in MINOR]
+    drawn = [m for m in marks if near_mm <= m.depth_mm <= far_mm and m.name not in UNNAMED]
     for mark in sorted(drawn, key=lambda m: m.depth_mm):
         if groups and mark.depth_mm - groups[-1][-1].depth_mm < CLOSE_MM:
             groups[-1].append(mark)
         else:
             groups.append([mark])
     return [sorted(g, key=lambda m: (m.name not in PROMINENT, m.depth_mm)) for g in groups]
+
+
+def _joined(names: Sequence[str]) -> str:
+    """Return names on one label, the side they share said once."""
+    first, *rest = names
+    side = first.split(" ")[0] + " "
+    return ", ".join([first, *(name.removeprefix(side) for name in rest)])
 
 
 def _limits(setting: PlanSetting) -> tuple[float, float]:

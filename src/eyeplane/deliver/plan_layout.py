@@ -1,7 +1,10 @@
 """A plan's card set on one sheet of paper: as large as it goes in, never more than one page."""
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
+from itertools import product
 
 from eyeplane.deliver.plan_blocks import (
     care_block,
@@ -26,10 +29,12 @@ PAPERS_MM = {  # ISO 216; ANSI/ASME Y14.1 for Letter
 FIRST_MM = 148.0  # width of the paper on which type has the size it is designed in
 MARGIN = 0.056  # of the width: what printers leave free, and a thumb
 LARGEST, LEAST, TIGHTEST = 1.12, 0.8, 0.78  # of the designed size of type
-SECTIONS_BEFORE_NOTES = 3  # so many sections are wanted more than on what the plan rests
-SECTIONS_BEFORE_PICTURES = 2  # so many are wanted more than the pictures beside the main one
+SECTIONS_BEFORE_PICTURES = 3  # so many are wanted more than the pictures beside the main one
+WORTH_MM = 1.0  # what leaves less room than this is not left out
 STEPS = 7  # halvings: to 0.3 % of the size
 GAP = 2.1  # mm between blocks at the designed size
+
+Fewer = Callable[[CardContent], CardContent]
 
 
 def card_sheet(content: CardContent, *, paper: str) -> Sheet:
@@ -49,53 +54,55 @@ def card_sheet(content: CardContent, *, paper: str) -> Sheet:
         is left out, and the card says so; cautions stay whatever happens.
     """
     size = PAPERS_MM[paper]
-    least = LEAST
-    fewer, left_out = content, list[str]()
-    for fewer, left_out in _spared(content):
-        sheet = _largest(fewer, size, left_out, least)
+    sheet = _largest(content, size, (), LEAST)
+    if sheet is not None:
+        return sheet
+    kept, left_out = content, list[str]()
+    _, tall = _set(kept, size, left_out, TIGHTEST)
+    for name, fewer in _droppable(content):
+        _, less = _set(fewer(kept), size, [*left_out, name], TIGHTEST)
+        if less > tall - WORTH_MM:
+            continue  # it stands beside something taller
+        kept, tall = fewer(kept), less
+        left_out.append(name)
+        sheet = _largest(kept, size, left_out, TIGHTEST)
         if sheet is not None:
             return sheet
-        least = TIGHTEST
-    return _squeezed(fewer, size, left_out)
+    return _squeezed(kept, size, left_out)
 
 
-def _spared(content: CardContent) -> Iterator[tuple[CardContent, list[str]]]:
-    """Yield the card with less and less on it, and what was left out; cautions never are."""
-    fewer, left_out = content, list[str]()
-    yield fewer, left_out
-    if len(fewer.sections) > SECTIONS_BEFORE_NOTES:
-        left_out = [fewer.sections[-1].heading]
-        fewer = replace(fewer, sections=fewer.sections[:-1])
-        yield fewer, left_out
-    if fewer.notes:
-        fewer, left_out = replace(fewer, notes=()), [*left_out, "what it rests on"]
-        yield fewer, left_out
-    while len(fewer.sections) > SECTIONS_BEFORE_PICTURES:
-        left_out = [*left_out, fewer.sections[-1].heading]
-        fewer = replace(fewer, sections=fewer.sections[:-1])
-        yield fewer, left_out
-    while fewer.pictures:
-        left_out = [*left_out, fewer.pictures[-1].name]
-        fewer = replace(fewer, pictures=fewer.pictures[:-1])
-        yield fewer, left_out
-    while fewer.sections:
-        left_out = [*left_out, fewer.sections[-1].heading]
-        fewer = replace(fewer, sections=fewer.sections[:-1])
-        yield fewer, left_out
+def _droppable(content: CardContent) -> Iterator[tuple[str, Fewer]]:
+    """Yield what may be left out, least wanted first; cautions never are."""
+    last = len(content.sections) - 1
+    for k in range(last, -1, -1):
+        if k == min(last, SECTIONS_BEFORE_PICTURES) - 1:
+            for picture in reversed(content.pictures):
+                yield picture.name, partial(_without_picture, picture.name)
+        yield content.sections[k].heading, partial(_without_section, content.sections[k].heading)
+        if k == last and content.notes:
+            yield "what it rests on", lambda card: replace(card, notes=())
+
+
+def _without_section(heading: str, card: CardContent) -> CardContent:
+    return replace(card, sections=tuple(s for s in card.sections if s.heading != heading))
+
+
+def _without_picture(name: str, card: CardContent) -> CardContent:
+    return replace(card, pictures=tuple(p for p in card.pictures if p.name != name))
 
 
 def _largest(
     content: CardContent, paper: tuple[float, float], left_out: Sequence[str], least: float
 ) -> Sheet | None:
     """Return the card in the largest type at which it fits; None if not even in the least."""
-    sheet = _set(content, paper, left_out, least)
-    if sheet is None:
+    sheet, tall = _set(content, paper, left_out, least)
+    if tall > paper[1]:
         return None
     low, high = least, LARGEST
     for _ in range(STEPS):
         middle = (low + high) / 2
-        trial = _set(content, paper, left_out, middle)
-        if trial is None:
+        trial, tall = _set(content, paper, left_out, middle)
+        if tall > paper[1]:
             high = middle
         else:
             low, sheet = middle, trial
@@ -104,18 +111,18 @@ def _largest(
 
 def _squeezed(content: CardContent, paper: tuple[float, float], left_out: Sequence[str]) -> Sheet:
     """Return the card in whatever type it takes: cautions without end are still cautions."""
-    scale = TIGHTEST
-    while True:
+    scale, tall = TIGHTEST, math.inf
+    sheet = Sheet(width_mm=paper[0], height_mm=paper[1])
+    while tall > paper[1]:
         scale *= 0.93
-        sheet = _set(content, paper, left_out, scale)
-        if sheet is not None:
-            return sheet
+        sheet, tall = _set(content, paper, left_out, scale)
+    return sheet
 
 
 def _set(
     content: CardContent, paper: tuple[float, float], left_out: Sequence[str], scale: float
-) -> Sheet | None:
-    """Return the card at one size of type; None if it is longer than the paper."""
+) -> tuple[Sheet, float]:
+    """Return the card at one size of type, and how tall the paper would have to be for it."""
     width, height = paper
     margin = MARGIN * width
     sizes = Sizes(scale=scale * width / FIRST_MM, room_mm=width - 2 * margin)
@@ -127,7 +134,7 @@ def _set(
             y += 0.8 * GAP * sizes.scale
         sheet.place(block.sheet, (margin, y))
         y += block.sheet.height_mm + GAP * sizes.scale
-    return sheet if y - GAP * sizes.scale <= height - margin else None
+    return sheet, y - GAP * sizes.scale + margin
 
 
 def _blocks(content: CardContent, left_out: Sequence[str], sizes: Sizes) -> list[Block]:
@@ -149,23 +156,30 @@ def _blocks(content: CardContent, left_out: Sequence[str], sizes: Sizes) -> list
 
 
 def _columns(sheets: Sequence[Sheet], sizes: Sizes) -> list[Block]:
-    """Return blocks in two columns of about the same length, in order."""
+    """Return blocks in two columns as even as can be, each in the order of the whole."""
     if not sheets:
         return []
     gap = GAP * sizes.scale
     heights = [s.height_mm + gap for s in sheets]
-    split = min(range(len(sheets) + 1), key=lambda k: (max(sum(heights[:k]), sum(heights[k:])), -k))
-    tall = max(sum(heights[:split]), sum(heights[split:])) - gap
+    rest = sum(heights) - heights[0]
+    sides = min(  # the first stands at the left; of those equally even the one most in order
+        ((False, *others) for others in product((False, True), repeat=len(sheets) - 1)),
+        key=lambda right: (abs(heights[0] + rest - 2 * _sum(heights, right)), right),
+    )
+    left = [s for s, right in zip(sheets, sides, strict=True) if not right]
+    right = [s for s, right in zip(sheets, sides, strict=True) if right]
+    tall = max(sum(s.height_mm + gap for s in column) for column in (left, right)) - gap
     both = Sheet(width_mm=sizes.room_mm, height_mm=tall)
-    for x, column in (
-        (0.0, sheets[:split]),
-        (sizes.room_mm - sizes.column().room_mm, sheets[split:]),
-    ):
+    for x, column in ((0.0, left), (sizes.room_mm - sizes.column().room_mm, right)):
         y = 0.0
         for sheet in column:
             both.place(sheet, (x, y))
             y += sheet.height_mm + gap
     return [Block(sheet=both, ruled=True)]
+
+
+def _sum(heights: Sequence[float], right: Sequence[bool]) -> float:
+    return sum(height for height, there in zip(heights, right, strict=True) if there)
 
 
 def _remarks(content: CardContent, left_out: Sequence[str]) -> tuple[str, ...]:

@@ -39,6 +39,7 @@ def lean_picture(plan: BurstPlan) -> Picture:
         spoken=f"Lean-in, to scale: {_said(plan)}.",
         draw=draw,
         note="One stroke a frame, in its depth of field.",
+        share=0.55,
     )
 
 

@@ -26,6 +26,8 @@ class Picture:
         How to read it, in small type.
     wide : bool
         Whether it needs the whole width of a card.
+    share : float
+        How much of the width of a card it takes where it stands first, 0..1.
     """
 
     name: str
@@ -33,6 +35,7 @@ class Picture:
     draw: Callable[[float, float], Sheet]
     note: str = ""
     wide: bool = False
+    share: float = 0.6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

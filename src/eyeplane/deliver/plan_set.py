@@ -9,6 +9,7 @@ from eyeplane.deliver.sheet_type import lines_of, printable
 
 # Sizes of type in mm on A5, for reading at arm's length: 16, 11, 9, 8, 7 and 6.5 pt.
 SENTENCE, ADVICE, HEADING, BODY, SMALL, NOTE = 5.6, 3.9, 3.3, 2.8, 2.5, 2.3
+LONG_ADVICE = 3.4  # 10 pt, for advice of more than a line
 SETTINGS = 6.3  # what is to be set, 18 pt
 COLUMN_GAP = 6.0
 BASE = 0.82  # base line below the top of a line, over its height

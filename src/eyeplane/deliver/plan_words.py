@@ -2,12 +2,12 @@
 
 import math
 
-from eyeplane.deliver.wording import THIN, far_words, number, percent, side_words, stop_words
+from eyeplane.deliver.wording import THIN, far_words, number, side_words, stop_words
 from eyeplane.light.camera_values import SHUTTER_PARTS
 from eyeplane.records import Measured
 from eyeplane.records.planned import PlanSetting
 
-PLANE_BETWEEN_MM = 995.0  # from here a depth is said in metres
+FROM_CM_MM, FROM_METRES_MM = 99.5, 995.0  # from here lengths are said in cm, and in m
 ENGRAVED_S = tuple(  # whole stops of the shutter as engraved: common practice, no source
     1 / parts for parts in (8000, 4000, 2000, 1000, 500, 250, 125, 60, 30, 15, 8, 4, 2, 1)
 )
@@ -44,6 +44,25 @@ def _parts(time_s: float) -> float:
     return near if abs(math.log(near / parts)) < 0.06 else round(parts)
 
 
+def share_percent(share: float) -> str:
+    """Return a share of frames in whole percent, either end left open.
+
+    Parameters
+    ----------
+    share : float
+        0..1.
+
+    Returns
+    -------
+    str
+        "66 %"; never none or all of them, which no plan can know: "under 1 %", "over 99 %".
+    """
+    whole = round(100 * share)
+    if whole <= 0:
+        return f"under 1{THIN}%"
+    return f"{whole}{THIN}%" if whole < 100 else f"over 99{THIN}%"
+
+
 def share_words(share: Measured) -> str:
     """Return a share with its interval.
 
@@ -57,7 +76,7 @@ def share_words(share: Measured) -> str:
     str
         "66 % (52–78)", the interval rounded outwards.
     """
-    return f"{percent(share.value)} ({interval_words(share)})"
+    return f"{share_percent(share.value)} ({interval_words(share)})"
 
 
 def interval_words(share: Measured) -> str:
@@ -71,9 +90,10 @@ def interval_words(share: Measured) -> str:
     Returns
     -------
     str
-        "52–78", rounded outwards.
+        "52–78", rounded outwards; "0–1" and "99–100" at the ends.
     """
-    low, high = math.floor(100 * share.low + 1e-9), math.ceil(100 * share.high - 1e-9)
+    low = min(math.floor(100 * share.low + 1e-9), 99)
+    high = max(math.ceil(100 * share.high - 1e-9), 1)
     return f"{low}–{high}"
 
 
@@ -185,10 +205,12 @@ def length_words(length_mm: float) -> str:
     Returns
     -------
     str
-        "24 mm", "1.4 m".
+        "24 mm", "25 cm", "1.4 m".
     """
-    if length_mm >= PLANE_BETWEEN_MM:
+    if length_mm >= FROM_METRES_MM:
         return far_words(length_mm)
+    if length_mm >= FROM_CM_MM:
+        return f"{length_mm / 10:.0f}{THIN}cm"
     digits = 1 if length_mm < 2.95 else 0
     return f"{length_mm:.{digits}f}{THIN}mm"
 

@@ -23,6 +23,8 @@ FILES: dict[Face, str] = {
 }
 MISSING = "\N{WHITE SQUARE}"  # stands for a sign that the type lacks
 NARROW = "\N{NARROW NO-BREAK SPACE}"
+KEPT = "\N{NO-BREAK SPACE}"
+_ISO = re.compile(r"\bISO (?=\d)")
 _BREAKS = re.compile(r"[ \n]+")
 
 
@@ -93,10 +95,10 @@ def printable(text: str) -> str:
     -------
     str
         Composed signs (Unicode's form NFC), control characters as escapes, a number kept on the
-        line of its unit.
+        line of its unit, and ISO on that of its number.
     """
     composed = unicodedata.normalize("NFC", plain_text(text))
-    return composed.replace(THIN, NARROW)
+    return _ISO.sub(f"ISO{KEPT}", composed.replace(THIN, NARROW))
 
 
 def lacking(text: str) -> str:
