@@ -94,9 +94,9 @@ class GroupPlace:
     distance_mm : float
         From the lens, along its axis.
     inside : bool
-        Whether the depth of field takes the near iris in.
+        Whether the depth of field takes the near iris in where it is, and the plan leaves it there.
     lean_mm : float
-        How far to move, + towards the camera, to be inside; 0 if inside.
+        How far to move, + towards the camera: to be inside, or as the plan asks; 0 if inside.
     """
 
     row: int
