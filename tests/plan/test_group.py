@@ -121,6 +121,8 @@ def test_where_nothing_holds_it_says_so_and_still_answers() -> None:
     plan = plan_group(replace(TWO_ROWS, promise=replace(TWO_ROWS.promise, print_cm=300.0)))
     assert plan.settings[0].share.value == 0.0
     assert plan.sentence.startswith("Nothing here holds")
+    assert plan.sentence.endswith("comes nearest, and no frame does.")
+    assert "near enough" not in plan.advice
     assert f"6000{THIN}px hold" in plan.limits[0]
     assert plan.frames[0].frames is None
     assert "Promise no more than" in plan.advice

@@ -31,6 +31,7 @@ from eyeplane.plan.group_shares import group_shares, row_shares
 from eyeplane.plan.group_words import FocusOnRow
 from eyeplane.plan.recompose import NO_HARM_SHARE, recompose, turn_deg
 from eyeplane.plan.scene import joined
+from eyeplane.plan.sitter_words import NOTHING_SHARE
 from eyeplane.records import (
     FramesNeeded,
     GroupPlan,
@@ -105,7 +106,7 @@ def plan_group(request: GroupRequest) -> GroupPlan:
         recompose=_recompose(choice, beliefs, best.share),
         light=_light(choice),
         limits=limits_words(choice, ways),
-        sentence=group_words.sentence(request, best, rows),
+        sentence=group_words.sentence(request, best, _leans(choice, rows)),
         advice=_advice(choice, rows, ways),
         cautions=_cautions(request, rows, ways),
         notes=notes_of(choice, rows),
@@ -187,14 +188,19 @@ def _advice(choice: GroupChoice, rows: tuple[GroupRow, ...], ways: tuple[GroupWa
     way = cheapest(ways)
     if way is not None:
         return f"{words.capital(way.do)}: {words.percent(way.share)} of frames then hold. {focus}"
-    lean = choice.lean
-    if lean is not None and lean.most_mm > 0:
-        before, after = words.percent(lean.share_upright), words.percent(lean.share)
-        return (
-            f"{words.capital(group_words.leaning(rows))}: {after} of frames hold instead of "
-            f"{before}. {focus}"
+    leans = _leans(choice, rows)
+    if leans and choice.lean is not None:
+        before, after = (
+            words.percent(share) for share in (choice.lean.share_upright, choice.lean.share)
         )
+        return f"{words.capital(leans)}: {after} of frames hold instead of {before}. {focus}"
     return focus
+
+
+def _leans(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> str:
+    """Return who leans how far, where the plan has anybody lean."""
+    planned = choice.lean is not None and choice.lean.most_mm > 0
+    return group_words.leaning(rows) if planned else ""
 
 
 def _focus(choice: GroupChoice) -> str:
@@ -212,7 +218,9 @@ def _focus(choice: GroupChoice) -> str:
     def on(row: int) -> FocusOnRow:
         frames = group_frames(choice.request, where, focus_mm=row_mm[row])
         share = float(group_shares(frames, choice.best)[0])
-        return FocusOnRow(row=row, share=share, harmless=share >= now - NO_HARM_SHARE)
+        return FocusOnRow(
+            row=row, share=share, harmless=now >= NOTHING_SHARE and share >= now - NO_HARM_SHARE
+        )
 
     front = None if nearest == 1 else on(1)
     if front is not None and front.harmless:

@@ -54,7 +54,7 @@ def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]
     """
     request = choice.request
     said = [_upright(choice), _arc(request)]
-    if not request.lean:
+    if choice.lean is None or choice.lean.most_mm == 0.0:
         said.append(group_words.moving(rows))
     said += [_darker(choice), _whose(request), _heights(request)]
     said.append(

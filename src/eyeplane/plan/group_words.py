@@ -133,7 +133,7 @@ def focus_words(
     )
 
 
-def sentence(request: GroupRequest, best: PlanSetting, rows: Sequence[GroupRow]) -> str:
+def sentence(request: GroupRequest, best: PlanSetting, leans: str) -> str:
     """Return the answer.
 
     Parameters
@@ -142,8 +142,8 @@ def sentence(request: GroupRequest, best: PlanSetting, rows: Sequence[GroupRow])
         What was asked.
     best : PlanSetting
         The best setting.
-    rows : sequence of GroupRow
-        The rows.
+    leans : str
+        Who leans how far, as `leaning` says it; empty where the plan has nobody lean.
 
     Returns
     -------
@@ -153,7 +153,11 @@ def sentence(request: GroupRequest, best: PlanSetting, rows: Sequence[GroupRow])
     goal = words.print_cm(request.promise.print_cm)
     people = request.rows * request.faces_per_row
     who = f"all {people} near eyes" if people > 1 else "the near eye"
-    if best.share.value < NOTHING_SHARE:
+    if best.share.high <= 0.0:
+        said = (
+            f"Nothing here holds {goal} at {who}: {dialled(best)} comes nearest, and no frame does."
+        )
+    elif best.share.value < NOTHING_SHARE:
         said = (
             f"Nothing here holds {goal} at {who}: {dialled(best)} comes nearest, with "
             f"{words.share(best.share)}."
@@ -163,10 +167,7 @@ def sentence(request: GroupRequest, best: PlanSetting, rows: Sequence[GroupRow])
     if best.exposure_off_ev:
         over = "over" if best.exposure_off_ev > 0 else "under"
         said += f" They {over}-expose this light by {words.stops(best.exposure_off_ev)}."
-    leans = leaning(rows)
-    if request.lean and leans:
-        said += f" {words.capital(leans)}."
-    return said
+    return f"{said} {words.capital(leans)}." if leans else said
 
 
 def leaning(rows: Sequence[GroupRow]) -> str:
