@@ -16,9 +16,10 @@ from eyeplane.plan.burst_chance import (
     still_chances,
     windows_of,
 )
-from eyeplane.plan.burst_setup import Burst, burst_of, check_burst
+from eyeplane.plan.burst_setup import Burst, burst_of
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.lean import MOST_LEAN_MM
+from eyeplane.plan.sitter import plan_sitter
 from eyeplane.records import BurstPlan, BurstRequest, BurstStep, Measured
 
 FloatArray = NDArray[np.float64]
@@ -112,28 +113,21 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
     so it must start before the iris. Sway, shake and the sitter's motion are new in each frame.
     Whether a sitter is lively is drawn once a burst. See `eyeplane.plan.burst_chance`.
     """
-    check_burst(request)
     burst = burst_of(request)
     chances = burst_chances(burst)
-    frames = _fewest(chances, request.wanted_share)
-    shown = frames or _enough(chances)
-    chance = chances.chance(shown)
-    still = measured(
-        still_chances(chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=shown)
-    )
-    start = burst.focus.bias_mm + float(chances.starts_mm[shown - 1])
-    travel = (shown - 1) * burst.step_mm
+    found = numbers_of(burst, chances)
+    sitter = plan_sitter(request.sitting)
     plan = BurstPlan(
         request=request,
-        setting=burst.plan.settings[0],
-        start_mm=start,
-        end_mm=start + travel,
-        travel_mm=travel,
-        frames=frames,
-        seconds_s=(shown - 1) / burst.frames_per_s,
-        chance=chance,
-        still_chance=still,
-        steps=_steps(burst, chances, shown),
+        setting=sitter.settings[0],
+        start_mm=found.start_mm,
+        end_mm=found.start_mm + found.travel_mm,
+        travel_mm=found.travel_mm,
+        frames=found.frames,
+        seconds_s=(found.shown - 1) / burst.frames_per_s,
+        chance=found.chance,
+        still_chance=found.still_chance,
+        steps=_steps(burst, chances, found.shown),
         limits=(),
         sentence="",
         advice="",
@@ -141,17 +135,71 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
         notes=(),
     )
     told = burst_words.Told(
-        shown=shown,
-        back_mm=-float(chances.starts_mm[shown - 1]),
+        shown=found.shown,
+        back_mm=burst.focus.bias_mm - found.start_mm,
         frames_per_s=burst.frames_per_s,
         focus=burst.focus,
-        best_lean_mm_per_s=_best_pace(burst, shown, reached=frames is not None),
+        best_lean_mm_per_s=_best_pace(burst, found.shown, reached=found.frames is not None),
         pair=_pair(chances, request.wanted_share),
-        plan=burst.plan,
+        sitter=sitter,
         front_mm=float(chances.windows.front_mm[-1]),
         behind_mm=float(chances.windows.behind_mm[-1]),
     )
     return burst_words.with_words(plan, told)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BurstNumbers:
+    """What is told of a lean-in, in numbers.
+
+    Attributes
+    ----------
+    frames : int or None
+        Fewest that reach the chance wanted; None if no number does.
+    shown : int
+        Frames that all else is told for: these, or as many as still help.
+    start_mm, travel_mm : float
+        Where the plane starts, behind the near iris, and how far it goes.
+    chance, still_chance : Measured
+        That at least one holds, leaning and focused anew without leaning.
+    """
+
+    frames: int | None
+    shown: int
+    start_mm: float
+    travel_mm: float
+    chance: Measured
+    still_chance: Measured
+
+
+def numbers_of(burst: Burst, chances: Chances) -> BurstNumbers:
+    """Return how many frames to take, from where, and what comes of it.
+
+    Parameters
+    ----------
+    burst : Burst
+        What it is worked out from.
+    chances : Chances
+        By number of frames.
+
+    Returns
+    -------
+    BurstNumbers
+        For the fewest frames that do.
+    """
+    frames = _fewest(chances, burst.request.wanted_share)
+    shown = frames or _enough(chances)
+    still = still_chances(
+        chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=shown
+    )
+    return BurstNumbers(
+        frames=frames,
+        shown=shown,
+        start_mm=burst.focus.bias_mm + float(chances.starts_mm[shown - 1]),
+        travel_mm=(shown - 1) * burst.step_mm,
+        chance=chances.chance(shown),
+        still_chance=measured(still),
+    )
 
 
 def burst_chances(burst: Burst) -> Chances:

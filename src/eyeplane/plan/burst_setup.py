@@ -1,4 +1,4 @@
-"""What a lean-in is worked out from: the sitter's plan, its setting, and what focus catches."""
+"""What a lean-in is worked out from: the best setting, and what focus catches."""
 
 import math
 from dataclasses import dataclass, replace
@@ -9,8 +9,7 @@ from eyeplane.people.learned import Z90
 from eyeplane.plan.frames_needed import pace_per_s
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.search import search
-from eyeplane.plan.sitter import plan_sitter
-from eyeplane.records import BurstRequest, PlanChoice, SitterPlan
+from eyeplane.records import BurstRequest
 
 CAUGHT = ("iris", "lashes", "brow", "glasses")
 FASTEST_LEAN_MM_PER_S = 500.0  # faster is no lean; from memory
@@ -25,12 +24,12 @@ class Burst:
     ----------
     request : BurstRequest
         What was asked.
-    plan : SitterPlan
-        The sitter's plan; its best setting is used.
     scene : Scene
         The eyes that count, near one first.
     setting : Settings
-        The setting as the kernel takes it.
+        The best one for single frames.
+    share : float
+        Of single frames that hold with it.
     focus : FocusError
         Where the plane lies after focusing, what is caught included.
     common_sd_mm : float
@@ -40,9 +39,9 @@ class Burst:
     """
 
     request: BurstRequest
-    plan: SitterPlan
     scene: Scene
     setting: Settings
+    share: float
     focus: FocusError
     common_sd_mm: float
     frames_per_s: float
@@ -104,35 +103,35 @@ def burst_of(request: BurstRequest) -> Burst:
     Parameters
     ----------
     request : BurstRequest
-        What was asked, checked.
+        What was asked.
 
     Returns
     -------
     Burst
-        With the best setting of the sitter's own plan.
+        With the best setting for single frames.
 
     Raises
     ------
     InputError
-        If the sitting cannot be planned.
+        If a pace or the chance wanted is impossible, or the sitting cannot be planned.
     """
-    plan = plan_sitter(request.sitting)
-    setting = plan.settings[0]
-    wished = min(request.frames_per_s, 1.0 / setting.shutter_s)
-    taken = PlanChoice(f_number=setting.f_number, shutter_s=setting.shutter_s, iso=setting.iso)
-    found = search(replace(request.sitting, choice=taken))
-    whole = found.frames.scene
+    check_burst(request)
+    found = search(request.sitting)
+    setting, whole = found.setting, found.frames.scene
+    power = float(setting.flash_power[0])
     count = 1 + max(found.frames.eyes)  # the near iris, or both
     focus = caught_focus(request, whole.focus)
     return Burst(
         request=request,
-        plan=plan,
         scene=replace(whole, eyes_mm=whole.eyes_mm[:count], person=whole.person[:count]),
-        setting=found.setting,
+        setting=setting,
+        share=found.share,
         focus=focus,
         common_sd_mm=_common_sd_mm(request, whole.focus, focus),
         frames_per_s=pace_per_s(
-            request.sitting.light, flash_power=setting.flash_power, wished_per_s=wished
+            request.sitting.light,
+            flash_power=None if math.isnan(power) else power,
+            wished_per_s=min(request.frames_per_s, 1.0 / float(setting.shutter_s[0])),
         ),
     )
 

@@ -41,7 +41,7 @@ class Told:
     pair : tuple of (int, Measured) or None
         Fewest frames of each of two lean-ins, focused anew, that reach the chance wanted, and that
         chance; None if no number does.
-    plan : SitterPlan
+    sitter : SitterPlan
         The sitter's own plan.
     front_mm, behind_mm : float
         Depths of the plane between which a frame without any motion holds.
@@ -53,7 +53,7 @@ class Told:
     focus: FocusError
     best_lean_mm_per_s: float
     pair: tuple[int, Measured] | None
-    plan: SitterPlan
+    sitter: SitterPlan
     front_mm: float
     behind_mm: float
 
@@ -191,7 +191,7 @@ def advice(plan: BurstPlan, told: Told) -> str:
         One sentence, or two.
     """
     if plan.chance.value < HOPELESS:
-        return told.plan.advice
+        return told.sitter.advice
     if told.shown == 1 and plan.still_chance.value >= plan.request.wanted_share:
         return "Leave the lean-in: one frame is enough at these settings."
     if plan.still_chance.value > plan.chance.value + BETTER:
@@ -308,13 +308,14 @@ def notes(plan: BurstPlan, told: Told) -> tuple[str, ...]:
     where = "on" if abs(focus.bias_mm) < 0.05 else f"{length(focus.bias_mm)} {side}"
     return (
         f"Focus lands {where} the iris on average, give or take {length(focus.spread_mm)} "
-        f"({focus.source}). Without motion a frame holds while the plane lies from "
+        f"({focus.source}); {percent(focus.miss_share)} of focusings catch something else "
+        "altogether. Without motion a frame holds while the plane lies from "
         f"{_place(told.front_mm)} to {_place(told.behind_mm)} the near iris.",
         f"Best pace at {told.frames_per_s:.3g} frames a second: {pace(told.best_lean_mm_per_s)}.",
         _lean_blur(plan, told),
         "One focus error counts for the whole lean-in; sway, shake and the sitter's motion are new "
         "in each frame. How evenly one leans is from memory: give or take a fifth.",
-        *told.plan.notes,
+        *(note for note in told.sitter.notes if not note.startswith("Focus scatters")),
     )
 
 
@@ -327,7 +328,7 @@ def _lean_blur(plan: BurstPlan, told: Told) -> str:
     request = plan.request
     kit, shutter_s = request.sitting.kit, plan.setting.shutter_s
     moved_mm = request.lean_mm_per_s * shutter_s
-    grows_um = 1000.0 * EYE_PLACE_SHARE * kit.sensor_long_mm * moved_mm / told.plan.distance_mm
+    grows_um = 1000.0 * EYE_PLACE_SHARE * kit.sensor_long_mm * moved_mm / told.sitter.distance_mm
     return (
         f"The lean goes along the lens axis and so draws no line: in {shutter(shutter_s)} it moves "
         f"the plane by {moved_mm:.2g}{THIN}mm and makes the picture larger, which shifts an eye on "

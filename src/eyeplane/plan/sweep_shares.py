@@ -1,0 +1,342 @@
+"""Shares of frames at thousands of points, the focus error summed in closed form.
+
+The sums are those of `eyeplane.plan.frames`; a test holds the two together. For each of a few lines
+drawn at random, the focus plane may lie within a window; how often it does is a difference of
+distribution functions. So few draws are as good as many there. Single precision is enough.
+"""
+
+import functools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import special
+
+from eyeplane.optics import BLUR_POWER
+from eyeplane.people import camera_sway, hand_speed, sitter_speed
+from eyeplane.people.speeds import SitterSpeed
+from eyeplane.plan.draws import SEED, FrameDraws, draw_frames
+from eyeplane.plan.frames import MISS_LOG_SD
+from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s
+from eyeplane.plan.scene import Settings
+from eyeplane.plan.sweep_limits import PointLimits
+from eyeplane.records import PlanHand, PlanSitter
+
+FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
+Numbers = NDArray[np.intp] | slice
+
+# Lines drawn of the first part of a sitter's mixture, and of each other part: for shares, which
+# hardly depend on their number, and for the middle frame, which does.
+SHARE_LINES, MIDDLE_LINES = (32, 16), (96, 32)
+BELIEFS = 8  # sets of unsure numbers
+BLOCK = 256  # points worked out at once: their arrays stay within a processor's cache
+TRIED = (0.4, 0.8, 1.4, 2.8)  # times a first guess: blur at which the middle frame is looked for
+NO_END_MM = 1e6  # stands for a window without end
+LEAST = 1e-4  # of a share, so that its probit is finite
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aimed:
+    """One eye and the focus plane at each point, mm from the lens.
+
+    Attributes
+    ----------
+    focal_length_mm, eye_mm, focus_mm : ndarray
+        Focal length, eye, and where the focus plane is put.
+    bias_mm, spread_mm, unsure_log_sd, miss_share, miss_mm : ndarray
+        As in `FocusError`.
+    """
+
+    focal_length_mm: FloatArray
+    eye_mm: FloatArray
+    focus_mm: FloatArray
+    bias_mm: FloatArray
+    spread_mm: FloatArray
+    unsure_log_sd: FloatArray
+    miss_share: FloatArray
+    miss_mm: FloatArray
+
+    def at(self, numbers: Numbers) -> "Aimed":
+        """Return some of the points.
+
+        Parameters
+        ----------
+        numbers : ndarray of int or slice
+            Which.
+
+        Returns
+        -------
+        Aimed
+            In that order.
+        """
+        return Aimed(**{name: getattr(self, name)[numbers] for name in Aimed.__slots__})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Lines drawn for one photographer and one sitter, (sets, lines) each.
+
+    Attributes
+    ----------
+    turn_rad, sway_mm, moves_mm : ndarray
+        In a second: turn of the camera, its sway, the sitter's motion.
+    aligned : ndarray
+        Cosine of the angle between the last and the others.
+    weight : ndarray
+        (lines,): share of frames that each stands for.
+    focus_z, odds : ndarray
+        Belief about the spread of focus, and times the usual odds of a miss.
+    """
+
+    turn_rad: SingleArray
+    sway_mm: SingleArray
+    moves_mm: SingleArray
+    aligned: SingleArray
+    weight: SingleArray
+    focus_z: SingleArray
+    odds: SingleArray
+
+
+@functools.cache
+def _draws(count: int) -> FrameDraws:
+    return draw_frames(np.random.default_rng(SEED), frames=count)
+
+
+def lines_of(
+    hand: PlanHand,
+    sitter: PlanSitter,
+    *,
+    stabiliser_stops: float,
+    beliefs: bool,
+    counts: tuple[int, int] = SHARE_LINES,
+) -> Lines:
+    """Return lines drawn for one photographer and one sitter.
+
+    Parameters
+    ----------
+    hand : PlanHand
+        Who photographs.
+    sitter : PlanSitter
+        Who sits.
+    stabiliser_stops : float
+        Stops that a stabiliser gives.
+    beliefs : bool
+        Whether to draw them for every set of unsure numbers; else each line has its own, so that
+        shares are those to be expected.
+    counts : tuple of int
+        Lines of the first part of the sitter's mixture, and of each other.
+
+    Returns
+    -------
+    Lines
+        Each part of the sitter's mixture has lines of its own, weighted by its share.
+    """
+    turn = hand_speed(
+        learned=hand.shake_deg_per_s, stabiliser_stops=stabiliser_stops, support=hand.support
+    )
+    sway = camera_sway(support=hand.support)
+    parts = sitter_speed(
+        mood=sitter.mood, age_years=sitter.age_years, learned=sitter.speed_mm_per_s
+    )
+    few = _draws(BELIEFS)
+    columns: list[tuple[FloatArray, ...]] = []
+    for place, (share, part) in enumerate(parts):
+        count = counts[min(place, 1)]
+        drawn = _draws(count)
+        believed = few if beliefs else drawn
+        focus_z, hand_z, sitter_z, miss_z = (
+            z[:, None] if beliefs else z[None, :]
+            for z in (
+                believed.focus_belief_z,
+                believed.hand_belief_z,
+                believed.sitter_belief_z,
+                believed.focus_z if beliefs else np.zeros(count),
+            )
+        )
+        median_rad = np.radians(turn.median_deg_per_s)
+        turned = median_rad * np.exp(turn.log_sd * drawn.hand_z + turn.unsure_log_sd * hand_z)
+        row = (
+            turned,
+            _speeds(sway, drawn.sway_z, hand_z),
+            _speeds(part, drawn.sitter_z[0], sitter_z),
+            np.cos(drawn.angle_rad[0]),
+            np.full((1, count), share / count),
+            focus_z,
+            np.exp(MISS_LOG_SD * miss_z),
+        )
+        columns.append(tuple(np.broadcast_to(c, turned.shape) for c in row))
+    joined = [np.concatenate(c, axis=1).astype(np.float32) for c in zip(*columns, strict=True)]
+    return Lines(
+        turn_rad=joined[0],
+        sway_mm=joined[1],
+        moves_mm=joined[2],
+        aligned=joined[3],
+        weight=joined[4][0],
+        focus_z=joined[5],
+        odds=joined[6],
+    )
+
+
+def _speeds(speed: SitterSpeed, drawn_z: FloatArray, belief_z: FloatArray) -> FloatArray:
+    spread = np.exp(speed.log_sd * drawn_z + speed.unsure_log_sd * belief_z)
+    return np.asarray(speed.median_mm_per_s * spread)
+
+
+def _single(values: FloatArray) -> SingleArray:
+    """Return one number a point, ready to stand against (points, sets, lines)."""
+    return np.asarray(values, np.float32)[:, None, None]
+
+
+def line_um_per_s(aimed: Aimed, lines: Lines) -> SingleArray:
+    """Return the line that each frame draws in a second.
+
+    Parameters
+    ----------
+    aimed : Aimed
+        Points.
+    lines : Lines
+        Hand and sitter.
+
+    Returns
+    -------
+    ndarray
+        (points, sets, lines), µm on the sensor.
+    """
+    f, s = aimed.focal_length_mm, aimed.focus_mm
+    near = _single(1.0 / aimed.eye_mm)
+    shake = np.hypot(lines.turn_rad, lines.sway_mm * near)
+    moves = lines.moves_mm * near
+    square = shake**2 + moves**2 + 2 * shake * moves * lines.aligned
+    return np.asarray(_single(1000.0 * f * s / (s - f)) * np.sqrt(np.maximum(square, 0.0)))
+
+
+def _window_mm(aimed: Aimed, f_number: FloatArray, free_um: SingleArray) -> list[SingleArray]:
+    """Return where the plane may lie, from where it is put, for the disc to stay within `free_um`.
+
+    From disc = f² / (N (s − f)) · |d − s| / d, solved for s on either side of the eye at d.
+    """
+    f, d, s = (_single(a) for a in (aimed.focal_length_mm, aimed.eye_mm, aimed.focus_mm))
+    scale = f_number * aimed.eye_mm / (1000.0 * aimed.focal_length_mm**2)
+    share = free_um * _single(scale)
+    reach = share * (d - f)
+    low = -reach / (1 + share)
+    high = np.where(share < 1, reach / np.maximum(1 - share, 1e-6), NO_END_MM)
+    return [low + (d - s), high + (d - s)]
+
+
+def _chance(aimed: Aimed, lines: Lines, low: SingleArray, high: SingleArray) -> SingleArray:
+    """Return (points, sets): how often the focus plane lies within each line's window."""
+    spread = _single(aimed.spread_mm) * np.exp(_single(aimed.unsure_log_sd) * lines.focus_z)
+    bias, width = _single(aimed.bias_mm), _single(aimed.miss_mm)
+    hit = special.ndtr((high - bias) / spread) - special.ndtr((low - bias) / spread)
+    stray = (np.arctan(high / width) - np.arctan(low / width)) / np.float32(np.pi)
+    odds = _single(aimed.miss_share / np.maximum(1.0 - aimed.miss_share, 1e-9)) * lines.odds
+    missed = odds / (1 + odds)
+    held = np.where(high > low, (1 - missed) * hit + missed * stray, np.float32(0.0))
+    return np.asarray(held @ lines.weight)
+
+
+def shares_at(
+    eyes: Sequence[Aimed], settings: Settings, limits: PointLimits, lines: Lines
+) -> FloatArray:
+    """Return the share of frames that hold at each point.
+
+    Parameters
+    ----------
+    eyes : sequence of Aimed
+        The eyes that count: one, or both.
+    settings : Settings
+        One entry a point.
+    limits : PointLimits
+        What blur each print takes.
+    lines : Lines
+        Hand and sitter.
+
+    Returns
+    -------
+    ndarray
+        (points, sets), 0..1.
+    """
+    out = np.zeros((len(settings), len(lines.focus_z)))
+    for start in range(0, len(settings), BLOCK):
+        part = slice(start, start + BLOCK)
+        out[part] = _shares([e.at(part) for e in eyes], settings, limits, lines, part)
+    return np.clip(out, 0.0, 1.0)
+
+
+def _shares(
+    eyes: list[Aimed], settings: Settings, limits: PointLimits, lines: Lines, part: slice
+) -> FloatArray:
+    good = limits.disc_um[part] > 0
+    disc_limit = np.where(good, limits.disc_um[part], 1.0)
+    line_limit = np.where(good, limits.line_um[part], 1.0)
+    windows = []
+    for eye in eyes:
+        line = line_um_per_s(eye, lines) * _single(1.0 / line_limit)
+        cost = (line * _single(settings.motion_s[part])) ** BLUR_POWER
+        ghost = settings.ghost_share[part]
+        if (ghost > 0).any():
+            ambient = (line * _single(settings.shutter_s[part])) ** BLUR_POWER
+            cost = cost + _single(ghost) * np.minimum(ambient, _single(limits.room_share[part]))
+        free = np.maximum(1 - cost, 0) ** np.float32(1.0 / BLUR_POWER) * _single(disc_limit)
+        windows.append(_window_mm(eye, settings.f_number[part], free))
+    low = functools.reduce(np.maximum, (w[0] for w in windows))
+    high = functools.reduce(np.minimum, (w[1] for w in windows))
+    return np.where(good[:, None], _chance(eyes[0], lines, low, high), 0.0)
+
+
+def middle_blur_um(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray:
+    """Return the blur of the middle frame at each point: half of all frames are worse.
+
+    Parameters
+    ----------
+    aimed : Aimed
+        One eye.
+    settings : Settings
+        One entry a point.
+    lines : Lines
+        Hand and sitter, each line with its own beliefs.
+
+    Returns
+    -------
+    ndarray
+        Diameter of the disc that blurs as much as the frame's disc and line together, µm.
+
+    Notes
+    -----
+    The share of frames with less blur is worked out at four sizes about a guess and read off where
+    it is a half; its probit is nearly straight over the logarithm of the size.
+    """
+    out = np.empty(len(settings))
+    for start in range(0, len(settings), BLOCK):
+        part = slice(start, start + BLOCK)
+        out[part] = _middle(aimed.at(part), settings.at(np.arange(len(settings))[part]), lines)
+    return out
+
+
+def _middle(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray:
+    line = line_um_per_s(aimed, lines) * _single(drawn_s(settings) * ORDER_DISC_UM / ORDER_LINE_UM)
+    cost = line**BLUR_POWER
+    f, s = aimed.focal_length_mm, aimed.focus_mm
+    per_mm = 1000.0 * f**2 / settings.f_number / (s - f) / aimed.eye_mm
+    away = np.hypot(aimed.eye_mm - s - aimed.bias_mm, aimed.spread_mm)
+    guess = np.hypot(0.7 * per_mm * away, np.quantile(line, 0.5, axis=(1, 2)))
+    sizes = np.array(TRIED)[:, None] * guess
+    probits = []
+    for size in sizes:
+        free = np.maximum(_single(size) ** BLUR_POWER - cost, 0) ** np.float32(1.0 / BLUR_POWER)
+        share = _chance(aimed, lines, *_window_mm(aimed, settings.f_number, free)).mean(axis=1)
+        probits.append(special.ndtri(np.clip(share.astype(float), LEAST, 1 - LEAST)))
+    return np.exp(_crossing(np.log(sizes), np.array(probits)))
+
+
+def _crossing(x: FloatArray, y: FloatArray) -> FloatArray:
+    """Return where each rising column of y crosses 0, straight between and beyond its rows."""
+    upper = np.clip((y < 0).sum(axis=0), 1, len(y) - 1)
+    columns = np.arange(y.shape[1])
+    x0, x1 = x[upper - 1, columns], x[upper, columns]
+    y0, y1 = y[upper - 1, columns], y[upper, columns]
+    step = np.clip(-y0 / np.maximum(y1 - y0, 1e-6), -2.0, 3.0)
+    return np.asarray(x0 + (x1 - x0) * step)
