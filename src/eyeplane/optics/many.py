@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
+from eyeplane.optics import special
 from eyeplane.optics.arguments import above_zero
 from eyeplane.optics.reach import SHARP
 from eyeplane.optics.sharpness import DETAIL_CONTRAST, FINEST_PER_DEG, sharpness_cells

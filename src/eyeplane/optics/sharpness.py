@@ -10,8 +10,8 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
+from eyeplane.optics import special
 from eyeplane.optics.arguments import above_zero, not_negative
 from eyeplane.optics.spread import PointSpread, contrast_before_zero, first_zero_per_px
 
@@ -187,8 +187,8 @@ def sharpness_cells(
         per degree; weights sum to 1.
     """
     edges = FINEST_PER_DEG * np.linspace(0, 1, cells + 1) ** 1.5
-    area = special.gamma(1 + RISE) * np.diff(special.gammainc(1 + RISE, FALL_DEG * edges))
-    moment = special.gamma(2 + RISE) * np.diff(special.gammainc(2 + RISE, FALL_DEG * edges))
+    area = math.gamma(1 + RISE) * np.diff(special.gammainc(1 + RISE, FALL_DEG * edges))
+    moment = math.gamma(2 + RISE) * np.diff(special.gammainc(2 + RISE, FALL_DEG * edges))
     return edges, moment / area / FALL_DEG, area / area.sum()
 
 

@@ -4,7 +4,6 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from eyeplane.optics.arguments import not_negative
 from eyeplane.optics.transfer import (
@@ -138,6 +137,8 @@ def contrast_before_zero(
     x = np.pi * frequency_per_px
     share = np.sin(x) / x
     if spread.disc_px > NO_SIZE_PX:
+        from scipy import special  # noqa: PLC0415  loading it takes longer than a plan
+
         y = spread.disc_px * x
         share *= 2 * special.j1(y) / y
     if spread.line_px > NO_SIZE_PX:

@@ -7,7 +7,6 @@ at frequency 0; a size of 0 lets everything through. Sign kept: below 0 the cont
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from eyeplane.optics.arguments import not_negative
 
@@ -86,6 +85,8 @@ def disc_mtf(frequency_per_px: ArrayLike, *, disc_px: float) -> NDArray[np.float
     x = np.pi * disc_px * np.abs(np.asarray(frequency_per_px, float))
     tiny = x < 1e-8
     x = np.where(tiny, 1.0, x)
+    from scipy import special  # noqa: PLC0415  loading it takes longer than a plan
+
     return np.asarray(np.where(tiny, 1.0, 2 * special.j1(x) / x), float)
 
 
@@ -145,6 +146,8 @@ def shake_mtf(frequency_per_px: ArrayLike, *, amplitude_px: float) -> NDArray[np
     """
     not_negative(amplitude_px=amplitude_px)
     x = 2 * np.pi * amplitude_px * np.asarray(frequency_per_px, float)
+    from scipy import special  # noqa: PLC0415  loading it takes longer than a plan
+
     return np.asarray(special.j0(x), float)
 
 

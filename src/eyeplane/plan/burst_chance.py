@@ -9,9 +9,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
-from eyeplane.optics import BLUR_POWER
+from eyeplane.optics import BLUR_POWER, special
 from eyeplane.people.aim import SWAY_MM, FocusError
 from eyeplane.people.speeds import SitterSpeed
 from eyeplane.plan.blurs import image_distance_mm

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
+
+from eyeplane.optics import special
 
 FloatArray = NDArray[np.float64]
 
