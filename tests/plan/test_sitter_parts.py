@@ -4,14 +4,18 @@ import math
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
 
+from eyeplane.errors import InputError
 from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.search import search
 from eyeplane.plan.sitter import plan_sitter
 from eyeplane.plan.sitter_words import gives_up
 from eyeplane.plan.ways_out import ways_out
 from eyeplane.records import (
+    Framing,
     Measured,
     PlanChoice,
     PlanHand,
@@ -241,3 +245,69 @@ def test_light_that_a_lamp_gives_is_said_in_lux() -> None:
     light = next(way for way in ways_out(search(dim.request)) if way.kind == "light")
     # EV 8 at ISO 100 is 640 lx: 2.5 · 2^8 (ISO 2720, C = 250).
     assert "EV 8, 640\u2009lx" in light.text
+
+
+def test_glasses_say_what_happens_if_they_are_caught() -> None:
+    plan = plan_sitter(replace(HEAD, sitter=PlanSitter(glasses=True)))
+    note = next(one for one in plan.notes if "glasses" in one)
+    # The frame of glasses worn straight sits 18 mm before the iris; turned, less.
+    assert "in front of the eye" in note
+    caught = int(note.split(" eye, ")[1].split("\u2009")[0])
+    assert caught < 100 * plan.settings[0].share.value - 10
+    assert not any("glasses" in one for one in BASE.notes)
+
+
+def test_few_frames_say_what_most_of_them_hold() -> None:
+    dim = plan_sitter(replace(HEAD, light=PlanLight(exposure_ev=4.0)))
+    said = next(limit for limit in dim.limits if limit.startswith("Four frames in five hold"))
+    smaller = float(said.split("hold ")[1].split("\u2009")[0])
+    assert smaller < 60.0
+    assert not any(limit.startswith("Four") for limit in BASE.limits)
+
+
+def test_a_share_that_is_all_but_all_is_not_called_about() -> None:
+    small = plan_sitter(
+        replace(
+            HEAD,
+            framing="full",
+            light=PlanLight(exposure_ev=14.0),
+            promise=PlanPrint(print_cm=10.0),
+            sitter=PlanSitter(mood="still"),
+        )
+    )
+    assert ": over 99" in small.sentence
+
+
+FOCAL_MM = st.sampled_from([24.0, 50.0, 85.0, 135.0, 200.0])
+FRAMING = st.sampled_from(["head", "head-and-shoulders", "half", "full"])
+TIMES = st.sampled_from([None, 1 / 60, 1 / 250, 1 / 2000])
+
+
+@settings(max_examples=25, deadline=None)
+@given(FOCAL_MM, FRAMING, st.floats(-4, 18), st.floats(0, 90), TIMES, st.booleans())
+def test_every_request_is_answered_or_refused(
+    focal_length_mm: float,
+    framing: Framing,
+    exposure_ev: float,
+    yaw_deg: float,
+    shutter_s: float | None,
+    flash: bool,  # noqa: FBT001  drawn at random
+) -> None:
+    light = replace(FLASH if flash else ROOM, exposure_ev=exposure_ev)
+    request = replace(
+        HEAD,
+        kit=replace(KIT, focal_length_mm=focal_length_mm),
+        framing=framing,
+        light=light,
+        yaw_deg=yaw_deg,
+        choice=PlanChoice(shutter_s=shutter_s),
+    )
+    try:
+        plan = plan_sitter(request)
+    except InputError as refused:
+        assert refused.hint  # noqa: PT017  either is right
+        return
+    said = [plan.sentence, plan.advice, *plan.limits, *plan.notes, plan.background]
+    assert not any("nan" in one or "None" in one for one in said)
+    assert plan.settings[0].share.value >= max(s.share.value for s in plan.settings) - 0.005
+    assert all(eye.reach_cm.low > 0 for one in plan.settings for eye in one.eyes)

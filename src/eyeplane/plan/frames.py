@@ -17,6 +17,7 @@ MISS_LOG_SD = 0.5  # of the odds of a miss, how unsure they are; .06 to .3 were 
 # The focus plane is drawn no nearer and no farther than these shares of the distance: a miss that
 # far is one anyway.
 NEAREST_SHARE, FARTHEST_SHARE = 0.4, 4.0
+NEAREST_FOCALS = 1.2  # focal lengths from the lens: nearer there is no image to speak of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +65,8 @@ def frame_blurs(
     zeros = (draws.focus_belief_z, draws.hand_belief_z, draws.sitter_belief_z, 0.0)
     focus_z, hand_z, sitter_z, miss_z = zeros if belief_z is None else belief_z
     plane = focus_mm + _focus_errors_mm(scene, draws, focus_z, miss_z)
-    plane = np.clip(plane, NEAREST_SHARE * focus_mm, FARTHEST_SHARE * focus_mm)
+    nearest_mm = max(NEAREST_SHARE * focus_mm, NEAREST_FOCALS * scene.kit.focal_length_mm)
+    plane = np.clip(plane, min(nearest_mm, focus_mm), FARTHEST_SHARE * focus_mm)
     eyes = np.asarray(scene.eyes_mm)[:, None]
     image_mm = image_distance_mm(scene.kit, focus_mm=focus_mm)
     disc = disc_um(

@@ -66,8 +66,11 @@ def verdict(
     Verdict
         In sentences.
     """
-    limits = [*pixels_words(found.request.kit, found.request.promise), *_bound(found, ways)]
+    request = found.request
+    limits = [*pixels_words(request.kit, request.promise), *_bound(found, ways)]
+    smaller = _smaller_print(found, share, budget)
     if share.value >= NOTHING_SHARE:
+        limits += smaller
         best = max(ways, key=lambda way: way.gain, default=None)
         if best is None or best.gain < WORTH_SHARE:
             return Verdict(limits=tuple(limits), advice=_enough(frames), kind="frames")
@@ -75,6 +78,7 @@ def verdict(
         return Verdict(limits=tuple(limits), advice=advice, kind=best.kind)
     limits.append(_why_nothing(found, budget))
     advice, kind = _way_out(found, ways, budget)
+    limits += smaller if kind != "print" else []
     return Verdict(limits=tuple(limits), advice=advice, kind=kind)
 
 
@@ -162,6 +166,15 @@ def _shutter(found: Search) -> list[str]:
     if shutter_s >= kit.slowest_s * (1 - SAME_MARK):
         return [f"{words.shutter(kit.slowest_s)} is the slowest time you allow."]
     return []
+
+
+def _smaller_print(found: Search, share: Measured, budget: Budget) -> list[str]:
+    """Return what four frames in five hold, where the print promised is held by few."""
+    if share.value >= ENOUGH_SHARE or budget.promised_cm is None:
+        return []
+    if words.whole_cm(budget.promised_cm) == words.whole_cm(found.request.promise.print_cm):
+        return []
+    return [f"Four frames in five hold {words.whole_cm(budget.promised_cm)}."]
 
 
 def _why_nothing(found: Search, budget: Budget) -> str:

@@ -1,10 +1,12 @@
 """What a plan for one sitter rests on, and the cautions that apply to it."""
 
+import math
 from dataclasses import replace
 
-from eyeplane.people import usual_mood
+from eyeplane.people import head_places, usual_mood
 from eyeplane.plan import words
 from eyeplane.plan.cautions import cautions
+from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.search import Search
 from eyeplane.plan.sitter_limits import Verdict
 from eyeplane.plan.stand import framed_distance_mm
@@ -39,11 +41,8 @@ def notes(found: Search) -> tuple[str, ...]:
     said = []
     if learned:
         said.append(f"Learned of you: {words.listed(learned)}.")
-    if usual:
-        said.append(
-            f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them."
-        )
-    said.append(_mood(request))
+    said.append(f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them.")
+    said += [_mood(request), *_glasses(found)]
     kit, focus = request.kit, scene.focus
     said.append(
         f"Focus scatters by {words.length(focus.spread_mm)} about the near eye, and one frame in "
@@ -81,7 +80,7 @@ def _sources(request: SitterRequest) -> tuple[list[str], list[str]]:
     learned = [name for name, value in numbers.items() if value]
     if request.hand.support == "tripod" and "your shake" in learned:
         learned.remove("your shake")
-    usual = [name for name, value in numbers.items() if not value]
+    usual = [*(name for name, value in numbers.items() if not value), "grain by ISO"]
     return learned, [name.replace("your ", "the ") for name in usual]
 
 
@@ -95,6 +94,29 @@ def _mood(request: SitterRequest) -> str:
         return "The sitter counts as an adult, mostly calm, now and then lively."
     mood = MOODS[usual_mood(age_years=sitter.age_years)]
     return f"At {sitter.age_years:g} years the sitter counts as {mood}."
+
+
+def _glasses(found: Search) -> list[str]:
+    """Return what happens if autofocus catches the frame of the glasses."""
+    request, frames = found.request, found.frames
+    if not request.sitter.glasses:
+        return []
+    places = head_places(
+        yaw_deg=abs(request.yaw_deg), age_years=request.sitter.age_years, glasses=True
+    )
+    frame = next(place for place in places if place.name == "near glasses")
+    focus = frames.scene.focus
+    caught = replace(
+        focus,
+        bias_mm=focus.bias_mm + frame.depth_mm,
+        spread_mm=math.hypot(focus.spread_mm, frame.depth_sd_mm),
+    )
+    off = expected(replace(frames.scene, focus=caught), focus_mm=frames.focus_mm, eyes=frames.eyes)
+    held = float(shares(off, found.setting, limits=found.table.at(found.setting))[0])
+    return [
+        f"If autofocus catches the frame of the glasses, {words.length(frame.depth_mm)} in front "
+        f"of the eye, {words.percent(held)} of frames hold: put the point on the eye itself."
+    ]
 
 
 def plan_cautions(found: Search, told: Verdict, *, background: str) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ import math
 
 from eyeplane.light import power_name
 from eyeplane.plan import words
+from eyeplane.plan.axes import HALF_STEP_EV
 from eyeplane.plan.scene import Settings
 from eyeplane.records import Measured, PlanSetting, SitterRequest
 
@@ -77,7 +78,9 @@ def sentence(request: SitterRequest, best: PlanSetting) -> str:
     if best.share.value < NOTHING_SHARE:
         few = _frames(best.share)
         return f"Nothing here holds {goal}{eyes}: {dialled(best)} comes nearest, {few}.{off}"
-    return f"{dialled(best)}: about {words.share(best.share, f' hold {goal}{eyes}')}.{off}"
+    told = words.share(best.share, f" hold {goal}{eyes}")
+    about = "" if told.startswith("over") else "about "
+    return f"{dialled(best)}: {about}{told}.{off}"
 
 
 def _frames(share: Measured) -> str:
@@ -88,7 +91,7 @@ def _frames(share: Measured) -> str:
 
 
 def _off(off_ev: float) -> str:
-    if off_ev == 0.0:
+    if abs(off_ev) < HALF_STEP_EV:
         return ""
     over = "over" if off_ev > 0 else "under"
     return f" They {over}-expose this light by {words.stops(off_ev)}."
