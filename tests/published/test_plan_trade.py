@@ -7,8 +7,7 @@ import math
 
 import pytest
 
-from eyeplane.plan import plan_sitter
-from eyeplane.plan.burst import plan_burst
+from eyeplane.plan import plan_burst, plan_sitter
 from eyeplane.records import (
     BurstRequest,
     PlanChoice,
