@@ -32,7 +32,7 @@ LARGEST, LEAST, TIGHTEST = 1.12, 0.8, 0.78  # of the designed size of type
 SECTIONS_BEFORE_PICTURES = 3  # so many are wanted more than the pictures beside the main one
 WORTH_MM = 1.0  # what leaves less room than this is not left out
 STEPS = 7  # halvings: to 0.3 % of the size
-GAP = 2.1  # mm between blocks at the designed size
+GAP = 1.85  # mm between blocks at the designed size
 
 Fewer = Callable[[CardContent], CardContent]
 
@@ -131,7 +131,7 @@ def _set(
     for block in _blocks(content, left_out, sizes):
         if block.ruled:
             sheet.line((margin, y), (width - margin, y), HAIRLINE)
-            y += 0.8 * GAP * sizes.scale
+            y += 0.75 * GAP * sizes.scale
         sheet.place(block.sheet, (margin, y))
         y += block.sheet.height_mm + GAP * sizes.scale
     return sheet, y - GAP * sizes.scale + margin

@@ -1,6 +1,7 @@
 """A plan's card as one self-contained page: to be read on a screen, and printed as one sheet."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from eyeplane.deliver.page_file import policy, templates
 from eyeplane.deliver.plan_choices import share_line
@@ -8,6 +9,7 @@ from eyeplane.deliver.plan_content import CardContent
 from eyeplane.deliver.plan_layout import PAPERS_MM, card_sheet
 from eyeplane.deliver.plan_picture import Picture
 from eyeplane.deliver.sheet_svg import svg
+from eyeplane.deliver.sheet_type import iso_kept
 
 TEMPLATE, STYLE = "plan.html.j2", "plan.css.j2"
 # Drawn for a phone held at arm's length: 95 mm are its 360 CSS px, type is 12 px.
@@ -32,7 +34,7 @@ def page_pieces(content: CardContent, *, paper: str) -> Iterator[str]:
     pages = templates()
     style = pages.get_template(STYLE).render(paper_mm=PAPERS_MM[paper])
     return pages.get_template(TEMPLATE).generate(
-        card=content,
+        card=replace(content, sentence=iso_kept(content.sentence), advice=iso_kept(content.advice)),
         style=style,
         policy=policy(style),
         share_line=svg(share_line(content.choices[0].share), spoken="", kind="scale"),

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
+from eyeplane.deliver.page_file import NARROW
 from eyeplane.deliver.sheet import Face, Letters
 from eyeplane.deliver.wording import THIN, plain_text
 
@@ -22,7 +23,6 @@ FILES: dict[Face, str] = {
     "sans": "LiberationSans-Regular.ttf",
 }
 MISSING = "\N{WHITE SQUARE}"  # stands for a sign that the type lacks
-NARROW = "\N{NARROW NO-BREAK SPACE}"
 KEPT = "\N{NO-BREAK SPACE}"
 _ISO = re.compile(r"\bISO (?=\d)")
 _BREAKS = re.compile(r"[ \n]+")
@@ -98,7 +98,23 @@ def printable(text: str) -> str:
         line of its unit, and ISO on that of its number.
     """
     composed = unicodedata.normalize("NFC", plain_text(text))
-    return _ISO.sub(f"ISO{KEPT}", composed.replace(THIN, NARROW))
+    return iso_kept(composed.replace(THIN, NARROW))
+
+
+def iso_kept(text: str) -> str:
+    """Return a text in which no line breaks between ISO and its number.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        With a no-break space there.
+    """
+    return _ISO.sub(f"ISO{KEPT}", text)
 
 
 def lacking(text: str) -> str:
