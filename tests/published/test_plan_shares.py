@@ -19,6 +19,7 @@ from eyeplane.optics import (
     SHARP,
     PointSpread,
     depth_of_field_mm,
+    looks_sharp,
     perceived_sharpness,
 )
 from eyeplane.people.aim import FocusError
@@ -191,7 +192,7 @@ def test_hand_and_sitter_in_any_direction() -> None:
     # By a sum over both speeds and the angle between them.
     hand = HandSpeed(median_deg_per_s=0.7, log_sd=0.9, unsure_log_sd=0.0, source="made up")
     sitter = SitterSpeed(median_mm_per_s=20.0, log_sd=0.9, unsure_log_sd=0.0, source="made up")
-    z, u = grid(201)
+    z, u = grid(81)
     m = FOCAL_MM / (EYE_MM - FOCAL_MM)
     shake = 1000 * m * EYE_MM * math.radians(0.7) * np.exp(0.9 * z) / 125
     moves = 1000 * m * 20.0 * np.exp(0.9 * z) / 125
@@ -236,6 +237,59 @@ def test_interval_is_that_of_the_unsure_number() -> None:
     ratio = limits_um(2.8)[1] / line
     low, high = (log_share(ratio * math.exp(-z * 0.5), 0.9) for z in (1.645, -1.645))
     assert (found.low, found.high) == pytest.approx((low, high), abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("f_number", "shutter_s", "iso"), [(2.0, 1 / 500, 800.0), (4.0, 1 / 125, 400.0)]
+)
+def test_share_against_frames_drawn_plainly(f_number: float, shutter_s: float, iso: float) -> None:
+    # Everything at once, drawn anew with plain random numbers, each frame's blur summed by the
+    # optics frame by frame instead of by the plan's power law.
+    hand = HandSpeed(median_deg_per_s=0.7, log_sd=0.9, unsure_log_sd=0.3, source="made up")
+    calm = SitterSpeed(median_mm_per_s=15.0, log_sd=0.9, unsure_log_sd=0.3, source="made up")
+    lively = SitterSpeed(median_mm_per_s=300.0, log_sd=1.0, unsure_log_sd=0.4, source="made up")
+    focus = replace(SHARP_FOCUS, bias_mm=-3.0, spread_mm=8.0, unsure_log_sd=0.3, miss_share=0.1)
+    scene = replace(SCENE, focus=focus, hand=hand, sway=calm, sitters=((0.9, calm), (0.1, lively)))
+    settings = settings_of(f_number=[f_number], shutter_s=shutter_s, iso=iso)
+    found = float(frame_shares(scene, settings, EYE_MM, plan_draws())[0])
+
+    rng, count = np.random.default_rng(17), 3000
+    error = -3.0 + 8.0 * rng.normal(size=count) * np.exp(0.3 * rng.normal(size=count))
+    missed = rng.random(count) < 0.1
+    plane = EYE_MM + np.where(missed, 40.0 * rng.standard_cauchy(count), error)
+    plane = np.clip(plane, 0.5 * EYE_MM, 3 * EYE_MM)
+    scale = 1000 * FOCAL_MM**2 / f_number / EYE_MM
+    disc = scale * np.abs(EYE_MM - plane) / (plane - FOCAL_MM)
+    m = FOCAL_MM / (EYE_MM - FOCAL_MM)
+
+    def drawn(median: float, log_sd: float, unsure: float) -> FloatArray:
+        z, b = rng.normal(size=(2, count))
+        return np.asarray(median * np.exp(log_sd * z + unsure * b))
+
+    turn = np.radians(drawn(0.7, 0.9, 0.3)) * EYE_MM
+    shake = np.hypot(turn, drawn(15.0, 0.9, 0.3))
+    moves = np.where(rng.random(count) < 0.1, drawn(300.0, 1.0, 0.4), drawn(15.0, 0.9, 0.3))
+    angle = 2 * math.pi * rng.random(count)
+    across = np.hypot(shake + moves * np.cos(angle), moves * np.sin(angle))
+    line = 1000 * m * across * shutter_s
+    _, _, gaussian, airy, noise = base_spreads(KIT, [f_number], [iso]).columns()
+    held = [
+        looks_sharp(
+            spread=PointSpread(
+                disc_px=d / KIT.pitch_um,
+                line_px=v / KIT.pitch_um,
+                gaussian_px=float(gaussian[0]),
+                airy_px=float(airy[0]),
+            ),
+            long_edge_px=KIT.long_edge_px,
+            noise_contrast=float(noise[0]),
+            print_cm=50.0,
+            viewing_cm=50.0,
+        )
+        for d, v in zip(disc, line, strict=True)
+    ]
+    assert 0.2 < found < 0.95
+    assert found == pytest.approx(np.mean(held), abs=0.03)
 
 
 @pytest.mark.parametrize("f_number", [1.4, 2.8, 8.0])
