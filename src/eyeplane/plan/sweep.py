@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.people import far_iris_depth_mm, focus_error
 from eyeplane.plan.scene import Settings
-from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT
+from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, search
 from eyeplane.plan.stand import framed_distance_mm, stand_of
 from eyeplane.plan.sweep_limits import PointLimits, limits_at, reaches_at
 from eyeplane.plan.sweep_points import Points, points_of, with_inputs
@@ -85,7 +86,7 @@ def sweep_sitter(request: SitterRequest, ranges: Mapping[str, Sequence[float]]) 
     taken = _taken(points, eyes, possible)
     valid = taken.valid & possible
     if not valid.any():
-        stand_of(with_inputs(request, {n: float(c[0]) for n, c in points.columns.items()}))
+        search(_first(points))  # says it better, as for one plan
         raise InputError(
             taken.why or "no point of these ranges can be taken",
             where="sweep",
@@ -100,6 +101,11 @@ def sweep_sitter(request: SitterRequest, ranges: Mapping[str, Sequence[float]]) 
         settled=settled_everywhere(points),
         notes=_notes(taken, valid),
     )
+
+
+def _first(points: Points) -> SitterRequest:
+    first = {name: float(values[0]) for name, values in points.columns.items()}
+    return cast("SitterRequest", with_inputs(points.request, first))
 
 
 def _told(values: FloatArray, valid: BoolArray | None) -> tuple[float | None, ...]:
@@ -132,7 +138,7 @@ def _eyes(points: Points) -> tuple[tuple[Aimed, Aimed], BoolArray]:
     for name in ABOVE_ZERO:
         possible &= points.values(name) > 0
     if not possible.any():
-        stand_of(with_inputs(request, {n: float(c[0]) for n, c in points.columns.items()}))
+        stand_of(_first(points))
     near_mm = np.where(possible, near_mm, 1000.0)
     focal_mm = np.where(possible, focal_mm, 50.0)
     apart_mm = np.empty(len(points))

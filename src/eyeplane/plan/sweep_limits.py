@@ -283,7 +283,7 @@ def _weights(nodes: FloatArray, values: FloatArray) -> FloatArray:
     np.fill_diagonal(apart, 1.0)
     away = values[:, None] - nodes[None, :]
     hit = np.abs(away) < 1e-12
-    shares = 1.0 / apart.prod(axis=1) / np.where(hit, 1.0, away)
-    shares /= shares.sum(axis=1, keepdims=True)
     on_node = np.any(hit, axis=1, keepdims=True)
-    return np.where(on_node, hit.astype(float), shares)
+    shares = 1.0 / apart.prod(axis=1) / np.where(hit, 1.0, away)
+    sums = np.where(on_node, 1.0, shares.sum(axis=1, keepdims=True))
+    return np.where(on_node, hit.astype(float), shares / sums)
