@@ -61,6 +61,7 @@ def unit_missing(name: str) -> bool:
         "likelihood",
         "magnification",
         "noise",
+        "order",
         "overlap",
         "power",
         "prior",

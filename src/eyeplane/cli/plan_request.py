@@ -8,7 +8,7 @@ from eyeplane.cli.plan_given import Given
 from eyeplane.cli.plan_light import energy_guide_number_m, light_of
 from eyeplane.cli.typed import Learned, LightGiven, WhoGiven
 from eyeplane.errors import InputError
-from eyeplane.plan.steadiness import shake_from_steadiness
+from eyeplane.plan import shake_from_steadiness
 from eyeplane.records import (
     BurstRequest,
     GroupRequest,

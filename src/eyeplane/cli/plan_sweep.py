@@ -14,7 +14,7 @@ from eyeplane.cli.spans import MOST_POINTS, Span, even_values, mark_values, rati
 from eyeplane.cli.typed import LightGiven, size_of
 from eyeplane.errors import InputError
 from eyeplane.light import F_NUMBERS, ISOS, SHUTTER_TIMES_S
-from eyeplane.plan.steadiness import shake_from_steadiness
+from eyeplane.plan import shake_from_steadiness
 
 if TYPE_CHECKING:
     from eyeplane.cli.plan_command import PlanOutputs

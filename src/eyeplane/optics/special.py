@@ -147,13 +147,13 @@ def _with_far(near: FloatArray, size: FloatArray, *, order: int) -> FloatArray:
     return whole
 
 
-def gammainc(a: float, x: ArrayLike) -> FloatArray:
+def gammainc(order: float, x: ArrayLike) -> FloatArray:
     """Return the lower incomplete gamma function over the whole one.
 
     Parameters
     ----------
-    a : float
-        Its order, > 0.
+    order : float
+        a, > 0.
     x : array_like
         0 to 60.
 
@@ -172,12 +172,12 @@ def gammainc(a: float, x: ArrayLike) -> FloatArray:
     array([0.      , 0.632121])
     """
     at = np.asarray(x, float)
-    term = np.full_like(at, 1.0 / a)
+    term = np.full_like(at, 1.0 / order)
     total = term.copy()
     for n in range(1, TERMS):
-        term = term * at / (a + n)
+        term = term * at / (order + n)
         total += term
-    return np.asarray(at**a * np.exp(-at) * total / math.gamma(a))
+    return np.asarray(at**order * np.exp(-at) * total / math.gamma(order))
 
 
 def ndtr(z: ArrayLike) -> FloatArray:
