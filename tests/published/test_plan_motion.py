@@ -142,6 +142,6 @@ def test_action_stopping_table_by_distance_and_speed() -> None:
 
     far = time_s(100)
     for feet, parts in ((12, 500), (25, 250), (50, 125)):
-        assert far / time_s(feet) == pytest.approx(parts / 60, rel=0.06)
-    assert far / time_s(100, speed=2.0) == pytest.approx(2, rel=0.01)
-    assert far / time_s(100, focal_mm=100.0) == pytest.approx(2, rel=0.02)
+        assert far / time_s(feet) == pytest.approx(parts / 60, rel=0.08)
+    assert far / time_s(100, speed=2.0) == pytest.approx(2, rel=0.03)
+    assert far / time_s(100, focal_mm=100.0) == pytest.approx(2, rel=0.03)
