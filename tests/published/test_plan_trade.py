@@ -44,19 +44,22 @@ def eye(setting: PlanSetting, name: str) -> PlanEye:
     return next(e for e in setting.eyes if e.name == name)
 
 
-@pytest.mark.parametrize("yaw_deg", [25.0, 45.0])
-def test_wide_open_loses_the_far_eye_and_f_5_6_keeps_both(yaw_deg: float) -> None:
-    # Common practice. 85 mm, head and shoulders (2.3 m), 40 and 60 cm prints, focus on the near
-    # eye: by hand the far iris lies 63 mm × sin 25° = 27 mm behind, a disc of 28 um at f/1.4 and
-    # of 7 um at f/5.6.
-    for print_cm, least in ((40.0, 0.35), (60.0, 0.1)):
-        promise = PlanPrint(print_cm=print_cm)
-        wide, closed = (turned_head(f, yaw_deg, promise=promise) for f in (1.4, 5.6))
-        assert eye(wide, "near").share.value > 0.6
-        assert eye(wide, "far").share.value < least * eye(wide, "near").share.value
-        assert eye(closed, "far").share.value > 0.85 * eye(closed, "near").share.value
-        assert closed.share_both is not None
-        assert closed.share_both.value > 0.8
+@pytest.mark.parametrize(
+    ("yaw_deg", "print_cm", "lost"), [(25.0, 40.0, 0.35), (25.0, 60.0, 0.1), (45.0, 40.0, 0.1)]
+)
+def test_wide_open_loses_the_far_eye_and_f_5_6_keeps_both(
+    yaw_deg: float, print_cm: float, lost: float
+) -> None:
+    # Common practice. 85 mm, head and shoulders (2.3 m), focus on the near eye: by hand the far
+    # iris of a head turned by 25° lies 63 mm × sin 25° = 27 mm behind, a disc of 28 um at f/1.4
+    # and of 7 um at f/5.6.
+    promise = PlanPrint(print_cm=print_cm)
+    wide, closed = (turned_head(f, yaw_deg, promise=promise) for f in (1.4, 5.6))
+    assert eye(wide, "near").share.value > 0.6
+    assert eye(wide, "far").share.value < lost * eye(wide, "near").share.value
+    assert eye(closed, "far").share.value > 0.9 * eye(closed, "near").share.value
+    assert closed.share_both is not None
+    assert closed.share_both.value > 0.85
 
 
 def test_depth_of_the_far_iris() -> None:
