@@ -178,6 +178,17 @@ def test_an_arc_costs_depth_unless_the_field_is_bent_like_it() -> None:
     assert bent.settings[0].share.value > flat.settings[0].share.value - 0.01
 
 
+def test_a_group_wider_than_the_frame_is_told_to_step_back() -> None:
+    plan = plan_group(replace(TWO_ROWS, kit=replace(KIT, focal_length_mm=85.0)))
+    assert plan.limits[0].startswith("Not everybody is in the frame")
+    assert f"Step back to 4.5{THIN}m" in plan.limits[0]
+    assert plan.advice.startswith("Step back to 4.5")
+    there = plan_group(
+        replace(TWO_ROWS, kit=replace(KIT, focal_length_mm=85.0), distance_mm=4500.0)
+    )
+    assert not any("in the frame" in limit for limit in there.limits)
+
+
 def test_what_it_rests_on_is_said(two_rows: GroupPlan) -> None:
     notes = " ".join(two_rows.notes)
     assert f"f/{two_rows.f_number_without_lean:g} just takes everybody in" in notes

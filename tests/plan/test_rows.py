@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 
 from eyeplane.errors import InputError
 from eyeplane.optics import blur_circle_um
-from eyeplane.plan.rows import STANDING_ABOVE_MM, f_number_for, moved, seating
+from eyeplane.plan.rows import (
+    STANDING_ABOVE_MM,
+    f_number_for,
+    half_frame_mm,
+    moved,
+    outside_frame_mm,
+    seating,
+)
 from eyeplane.records import GroupRequest, PlanKit, PlanLight
 
 KIT = PlanKit(focal_length_mm=50.0)
@@ -108,6 +115,19 @@ def test_a_field_bent_like_the_arc_makes_it_pay() -> None:
     assert bent.far_mm - bent.near_mm == pytest.approx(0.0, abs=1e-6)
 
 
+def test_who_is_outside_the_frame_by_similar_triangles() -> None:
+    # 36 mm behind a 50 mm lens focused at 3.776 m: 50.67 mm away; four faces 0.55 m apart.
+    assert outside_frame_mm(REQUEST, seating(REQUEST)) == 0.0
+    close = replace(REQUEST, distance_mm=2000.0)
+    where = seating(close)
+    back = outside_frame_mm(close, where)
+    image = 50.0 * where.plane_mm / (where.plane_mm - 50.0)
+    assert 2000.0 + back == pytest.approx((825.0 + 100.0) * image / 18.0)
+    farther = replace(REQUEST, distance_mm=2000.0 + back)
+    assert outside_frame_mm(farther, seating(farther)) == 0.0
+    assert half_frame_mm(close, where) == pytest.approx(18.0 * where.plane_mm / image)
+
+
 def test_moving_moves_both_distances() -> None:
     where = seating(REQUEST)
     towards = np.where(where.row == 2, 100.0, 0.0)
@@ -128,6 +148,7 @@ def test_moving_moves_both_distances() -> None:
         ({"distance_mm": 90.0}, "distance_mm"),
         ({"kit": replace(KIT, near_limit_mm=4000.0)}, "distance_mm"),
         ({"faces_per_row": 9, "arc_radius_mm": 1000.0}, "arc_radius_mm"),
+        ({"faces_per_row": 7, "arc_radius_mm": 1500.0, "distance_mm": 700.0}, "arc_radius_mm"),
     ],
 )
 def test_impossible_groups_are_refused(change: dict[str, object], where: str) -> None:

@@ -17,7 +17,14 @@ from eyeplane.plan.frames_needed import (
 from eyeplane.plan.group_choice import GroupChoice, group_choice, widest_for_all
 from eyeplane.plan.group_curve import curve_of, ways_of
 from eyeplane.plan.group_frames import Powered, beliefs_of, group_frames, refocused
-from eyeplane.plan.group_limits import GOOD_SHARE, GroupWayOut, cheapest, limits_words, ways_out
+from eyeplane.plan.group_limits import (
+    GOOD_SHARE,
+    GroupWayOut,
+    cheapest,
+    limits_words,
+    step_back_m,
+    ways_out,
+)
 from eyeplane.plan.group_notes import arc_cost_mm, notes_of
 from eyeplane.plan.group_rows import (
     depth_of,
@@ -29,7 +36,8 @@ from eyeplane.plan.group_rows import (
 from eyeplane.plan.group_settings import plan_settings, row_depth_mm
 from eyeplane.plan.group_shares import group_shares, row_shares
 from eyeplane.plan.group_words import FocusOnRow
-from eyeplane.plan.recompose import NO_HARM_SHARE, recompose, turn_deg
+from eyeplane.plan.recompose import MOST_TURN_DEG, NO_HARM_SHARE, recompose, turn_deg
+from eyeplane.plan.rows import half_frame_mm
 from eyeplane.plan.scene import joined
 from eyeplane.plan.sitter_words import NOTHING_SHARE
 from eyeplane.records import (
@@ -147,9 +155,10 @@ def _recompose(choice: GroupChoice, beliefs: Powered, share_now: Measured) -> Re
     """Return what focusing on the outermost face and turning back does to the whole group."""
     where = choice.where
     aside = float(np.hypot(where.across_mm, where.above_mm).max())
-    if aside < LEAST_ASIDE_MM:
-        return None
+    aside = min(aside, half_frame_mm(choice.request, where))
     turn = turn_deg(distance_mm=where.plane_mm, aside_mm=aside)
+    if aside < LEAST_ASIDE_MM or turn > MOST_TURN_DEG:
+        return None
     slant = where.plane_mm / math.cos(math.radians(turn))
 
     def share_at(behind_mm: float) -> Measured:
@@ -183,7 +192,10 @@ def _light(choice: GroupChoice) -> LightQuality | None:
 
 
 def _advice(choice: GroupChoice, rows: tuple[GroupRow, ...], ways: tuple[GroupWayOut, ...]) -> str:
-    """Return the one thing to do: the way out, the lean, or where to focus."""
+    """Return the one thing to do: step back, the way out, the lean, or where to focus."""
+    step = step_back_m(choice)
+    if step is not None:
+        return f"Step back to {step:.1f}{words.THIN}m, so that everybody is in the frame."
     focus = _focus(choice)
     way = cheapest(ways)
     if way is not None:
@@ -223,7 +235,7 @@ def _focus(choice: GroupChoice) -> str:
         )
 
     front = None if nearest == 1 else on(1)
-    if front is not None and front.harmless:
+    if front is not None and (front.harmless or now < NOTHING_SHARE):
         front = None
     return group_words.focus_words(choice.request, plane, on(nearest), front)
 

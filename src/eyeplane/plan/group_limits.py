@@ -15,7 +15,13 @@ from eyeplane.plan.group_frames import GroupFrames, Powered, group_frames
 from eyeplane.plan.group_shares import group_shares
 from eyeplane.plan.group_words import row_name
 from eyeplane.plan.lean import lean_in_mm
-from eyeplane.plan.rows import moved, seating
+from eyeplane.plan.rows import (
+    HALF_HEAD_MM,
+    half_frame_mm,
+    moved,
+    outside_frame_mm,
+    seating,
+)
 from eyeplane.plan.sitter_limits import pixels_words
 from eyeplane.records import GroupRequest, PlanChoice
 
@@ -264,8 +270,46 @@ def limits_words(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[st
     Returns
     -------
     tuple of str
-        Empty where four frames in five hold.
+        Empty where four frames in five hold and everybody is in the frame.
     """
+    return (*_frame(choice), *_costs(choice, ways))
+
+
+def step_back_m(choice: GroupChoice) -> float | None:
+    """Return where the front row must be for everybody to be in the frame.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+
+    Returns
+    -------
+    float or None
+        In metres from the lens, rounded up to 10 cm; None where everybody is in it already.
+    """
+    back = outside_frame_mm(choice.request, choice.upright)
+    if back <= 0.0:
+        return None
+    return math.ceil((choice.request.distance_mm + back) / 100.0) / 10.0
+
+
+def _frame(choice: GroupChoice) -> tuple[str, ...]:
+    """Return that not everybody is in the frame, and how far to step back."""
+    request, where, step = choice.request, choice.upright, step_back_m(choice)
+    if step is None:
+        return ()
+    takes_in = 2.0 * half_frame_mm(request, where)
+    across = float(np.ptp(where.across_mm)) + 2.0 * HALF_HEAD_MM
+    return (
+        f"Not everybody is in the frame: it takes in {words.length(takes_in)} across, the row with "
+        f"its heads is {words.length(across)} wide. Step back to {step:.1f}{words.THIN}m, stand "
+        "closer, or take a shorter lens.",
+    )
+
+
+def _costs(choice: GroupChoice, ways: tuple[GroupWayOut, ...]) -> tuple[str, ...]:
+    """Return what costs the group its frames, and the ways out."""
     pixels = pixels_words(choice.request.kit, choice.request.promise)
     if pixels:
         return (*pixels, *_out_words(ways))

@@ -28,12 +28,17 @@ def arc_cost_mm(request: GroupRequest) -> float:
         Depth with the arc less depth without, as the lens sees both: negative where the bend of its
         surface in focus makes the arc pay; 0 for single faces, or where no such arc fits.
     """
+    cost = _arc_cost_mm(request)
+    return 0.0 if cost is None else cost
+
+
+def _arc_cost_mm(request: GroupRequest) -> float | None:
     straight = seating(replace(request, arc_radius_mm=None))
     radius = request.arc_radius_mm or request.distance_mm
     try:
         bent = seating(replace(request, arc_radius_mm=radius))
     except InputError:
-        return 0.0
+        return None
     return (bent.far_mm - bent.near_mm) - (straight.far_mm - straight.near_mm)
 
 
@@ -69,7 +74,9 @@ def _arc(request: GroupRequest) -> str:
     """Return straight rows against an arc."""
     if request.faces_per_row == 1:
         return ""
-    cost = arc_cost_mm(request)
+    cost = _arc_cost_mm(request)
+    if cost is None:
+        return ""
     if abs(cost) < LEAST_ARC_MM:
         return "Straight or in an arc, these rows are equally deep for this lens."
     size = words.length(cost)

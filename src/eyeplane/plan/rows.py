@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.optics import blur_circle_um, focus_between_mm
 from eyeplane.plan import arc
+from eyeplane.plan.blurs import image_distance_mm
 from eyeplane.records import GroupRequest
 
 FloatArray = NDArray[np.float64]
@@ -17,6 +18,7 @@ MOST_ROWS, MOST_FACES = 12, 40  # beyond these the picture is no portrait; our o
 # Height of the eyes above those of the front row, adults: sitting on a chair 1.20 m, standing
 # 1.58 m; from memory, spread 60 mm.
 STANDING_ABOVE_MM = 380.0
+HALF_HEAD_MM = 100.0  # mm from an eye's middle to the edge of the head, hair included; from memory
 # A head's width and some air, faces closer than this hide each other; from memory.
 LEAST_FACE_SPACING_MM = 150.0
 
@@ -173,6 +175,51 @@ def f_number_for(where: Seating, *, focal_length_mm: float, circle_um: float) ->
     return wide_open_um / circle_um
 
 
+def outside_frame_mm(request: GroupRequest, where: Seating) -> float:
+    """Return how far the camera must step back for everybody's head to be in the frame.
+
+    Parameters
+    ----------
+    request : GroupRequest
+        For lens and sensor, held level.
+    where : Seating
+        The people.
+
+    Returns
+    -------
+    float
+        In mm; 0 where all heads are inside.
+
+    Notes
+    -----
+    The frame takes in half the sensor's long side, times distance over image distance, to either
+    side of the lens axis. Heights are left out.
+    """
+    kit = request.kit
+    image_mm = image_distance_mm(kit, focus_mm=where.plane_mm)
+    needed = (np.abs(where.across_mm) + HALF_HEAD_MM) * 2.0 * image_mm / kit.sensor_long_mm
+    return max(float((needed - where.distance_mm).max()), 0.0)
+
+
+def half_frame_mm(request: GroupRequest, where: Seating) -> float:
+    """Return how far to either side the frame reaches at the focus plane.
+
+    Parameters
+    ----------
+    request : GroupRequest
+        For lens and sensor, held level.
+    where : Seating
+        The people; the focus lies at their best plane.
+
+    Returns
+    -------
+    float
+        In mm.
+    """
+    image_mm = image_distance_mm(request.kit, focus_mm=where.plane_mm)
+    return 0.5 * request.kit.sensor_long_mm * where.plane_mm / image_mm
+
+
 def moved(where: Seating, towards_mm: FloatArray) -> Seating:
     """Return the same people after each has moved along the lens axis.
 
@@ -229,6 +276,13 @@ def _check(request: GroupRequest) -> None:
 def _check_near(request: GroupRequest, where: Seating) -> None:
     nearest = float(min(where.distance_mm.min(), where.effective_mm.min()))
     focal, limit = request.kit.focal_length_mm, request.kit.near_limit_mm
+    if nearest <= 0.0:
+        raise InputError(
+            f"an arc so tight at {request.distance_mm / 1000:.1f} m brings the ends of the row "
+            "beside the camera",
+            where="arc_radius_mm",
+            hint="Step back, or use a larger radius",
+        )
     if not nearest > 2.0 * focal:
         raise InputError(
             f"the nearest face, at {nearest:.0f} mm, is too near for a lens of {focal:g} mm",
