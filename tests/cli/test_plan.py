@@ -90,13 +90,16 @@ def test_a_sitters_settings_budget_and_the_rest_are_told(run: Run) -> None:
     assert "f/2.8: Gives up 9 frames in 100" in said
     assert "sitter moves 14.0 µm 90 cm 14.0 µm 55 cm" in said
     assert "noise 70 cm 70 cm" in said
-    assert "1/80 s 35 % (reciprocal rule)" in said
+    assert "1/80 s 35 % (27–41) 43 % (36–47) reciprocal rule" in said
+    assert "beyond your limits" in said
     assert "head 1/500 s" in said
     assert "Both eyes hold in 44 % (29–58) of the frames of the best." in said
     assert "far ear 14 cm behind" in said
     for part in ("Frames to take", "Take care", "What holds it back", "On what it rests"):
         assert f"\n{part}\n" in text
-    assert "--focal-length 85mm" in text.partition("Assumed, since you did not say")[2]
+    assumed = text.partition("Assumed, since you did not say")[2]
+    assert "--focal-length 85mm" in assumed
+    assert "--pixels 6000x4000" in assumed
 
 
 def test_a_group_says_rows_leans_and_who_falls_out(run: Run) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, cast
 from eyeplane.cli.plan_given import Given, gather
 from eyeplane.cli.plan_limits import agreed
 from eyeplane.cli.plan_memory import recall, remember
-from eyeplane.cli.plan_request import REQUESTS, PlanKind, light_said
+from eyeplane.cli.plan_request import REQUESTS, PlanKind, kit_of, light_said
 from eyeplane.cli.plan_scene_options import TABLES
 from eyeplane.cli.targets import check_target, write_text
 from eyeplane.errors import InputError
@@ -147,6 +147,9 @@ def assumed_words(given: Given) -> tuple[str, ...]:
     taken = [f"--{name} {_quoted(text)}" for name, text in given.texts("assumed").items()]
     if {"distance", "framing"}.isdisjoint(given.values):
         taken.insert(0, "--framing head-and-shoulders")
+    if "pixels" not in given.values:
+        kit = kit_of(given)
+        taken.append(f"--pixels {kit.long_edge_px}x{kit.short_edge_px}")
     return (*taken, *light_said(given))
 
 

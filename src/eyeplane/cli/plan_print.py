@@ -1,5 +1,6 @@
 """A plan as plain text: the answer, three settings, the budget, what else, and cautions."""
 
+import math
 from collections.abc import Sequence
 
 from eyeplane.cli.plain_page import Page
@@ -30,7 +31,6 @@ SETTINGS_HEAD = (
     *("", "aperture", "shutter", "ISO", "flash", "frames hold", "near eye", "far eye"),
     *("depth", "background"),
 )
-CURVE_STEP = 3  # of the third stops of the curve every third is shown, and the reciprocal rule's
 
 
 def plan_text(
@@ -222,28 +222,32 @@ def _marks(page: Page, marks: Sequence[PlanMark]) -> None:
 
 
 def _middle(page: Page, plan: SitterPlan | GroupPlan, *, also: Sequence[str]) -> None:
-    page.told("Shutter", [_curve(plan.curve), *also])
+    page.head("Shutter, at the aperture of the best")
+    page.table([("", "frames hold", "by motion alone", ""), *map(_point, plan.curve)])
+    for text in also:
+        page.say(text, indent=2, hang=4)
     if len(plan.ways) > 1:
         page.head("A stop more light, side by side")
         page.table([_way_head(), *(_way(way) for way in plan.ways)])
+
+
+def _point(point: ShutterPoint) -> tuple[str, ...]:
+    notes = (
+        "reciprocal rule" if point.reciprocal else "",
+        "" if point.allowed else "beyond your limits",
+    )
+    return (
+        shutter(point.shutter_s),
+        _share(point.share),
+        _share(point.motion_share),
+        ", ".join(filter(None, notes)),
+    )
 
 
 def _after(page: Page, plan: SitterPlan | GroupPlan) -> None:
     page.told("Frames to take", [one.text for one in plan.frames])
     page.told("Focusing in the middle", [plan.recompose.text if plan.recompose else ""])
     page.told("The light", [plan.light.text if plan.light else ""])
-
-
-def _curve(points: Sequence[ShutterPoint]) -> str:
-    """Return the curve at whole stops, with the reciprocal rule's time marked."""
-    allowed = [point for point in points if point.allowed]
-    shown = [point for n, point in enumerate(allowed) if n % CURVE_STEP == 0 or point.reciprocal]
-    told = [
-        f"{shutter(point.shutter_s)} {percent(point.share.value)}"
-        + (" (reciprocal rule)" if point.reciprocal else "")
-        for point in shown
-    ]
-    return f"Frames that hold at this aperture: {', '.join(told)}." if told else ""
 
 
 def _way_head() -> tuple[str, ...]:
@@ -263,7 +267,8 @@ def _way(way: LightWay) -> tuple[str, ...]:
 
 
 def _share(share: Measured) -> str:
-    low, high = round(100 * share.low), round(100 * share.high)
+    """Return a share with its interval, rounded outwards."""
+    low, high = math.floor(100 * share.low + 1e-9), math.ceil(100 * share.high - 1e-9)
     return f"{percent(share.value)} ({low}–{high})"
 
 

@@ -4,11 +4,25 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 
 from eyeplane.cli.plain_page import GAP, WIDTH, Page
-from eyeplane.plan.words import f_stop, percent, shutter, whole_cm
+from eyeplane.plan.words import THIN, f_stop, percent, shutter, whole_cm
 from eyeplane.records import Sweep
 
 CANNOT = "–"  # where a line has no number
-FIRST = ("share", "reach_cm", "chance")  # of what comes out, shown before all else
+FIRST = ("share", "chance", "frames", "reach_cm", "reach_far_cm")  # of what comes out
+HEADINGS = {
+    "f_number": "aperture",
+    "shutter_s": "shutter",
+    "iso": "ISO",
+    "share": "frames hold",
+    "reach_cm": "near eye",
+    "reach_far_cm": "far eye",
+    "exposure_off_ev": "exposure off",
+    "exposure_ev": "light",
+}
+ENDS = (
+    *("_mm_per_s", "_deg_per_s", "_per_s", "_years", "_deg", "_cm", "_mm", "_um", "_ev", "_s"),
+    *("_m", "_lux"),
+)
 
 Said = Callable[[float], str]
 
@@ -58,35 +72,38 @@ def _fitting(sweep: Sweep) -> tuple[list[tuple[str, list[str]]], list[str]]:
 
 def _ordered(sweep: Sweep) -> Iterable[str]:
     """Return columns by weight: ranges, settings, what comes out; without ends of intervals."""
-    names = [name for name in sweep.columns if not name.endswith(("_low", "_high"))]
+    names = [
+        name
+        for name, column in sweep.columns.items()
+        if not name.endswith(("_low", "_high")) and (name != "exposure_off_ev" or any(column))
+    ]
     settings = [n for n in ("f_number", "shutter_s", "iso") if n in names]
     first = [n for n in FIRST if n in names]
     return dict.fromkeys((*sweep.names, *settings, *first, *names))
 
 
 def _heading(name: str) -> str:
-    known = {"f_number": "aperture", "shutter_s": "shutter", "iso": "ISO", "share": "frames hold"}
-    if name in known:
-        return known[name]
-    ends = ("_mm_per_s", "_deg_per_s", "_per_s", "_years", "_deg", "_cm", "_mm", "_um", "_ev")
-    end = next((end for end in (*ends, "_s", "_m", "_lux") if name.endswith(end)), "")
+    if name in HEADINGS:
+        return HEADINGS[name]
+    end = next((end for end in ENDS if name.endswith(end)), "")
     return name.removesuffix(end).replace("_", " ")
 
 
 def _cells(sweep: Sweep, name: str) -> list[str]:
+    ends = [sweep.columns.get(f"{name}_{end}") for end in ("low", "high")]
     said = _said(name)
-    low, high = (sweep.columns.get(f"{name}_{end}") for end in ("low", "high"))
     cells = []
     for row, value in enumerate(sweep.columns[name]):
+        low, high = (None if end is None else end[row] for end in ends)
         if value is None:
             cells.append(CANNOT)
-        elif low and high and low[row] is not None and high[row] is not None:
-            ends = (
-                said(end).partition("\u2009")[0] for end in (low[row], high[row]) if end is not None
-            )
-            cells.append(f"{said(value)} ({'–'.join(ends)})")
-        else:
+        elif low is None or high is None:
             cells.append(said(value))
+        elif said is percent:
+            ends_percent = (math.floor(100 * low + 1e-9), math.ceil(100 * high - 1e-9))
+            cells.append(f"{percent(value)} ({ends_percent[0]}–{ends_percent[1]})")
+        else:
+            cells.append(f"{said(value)} ({said(low).partition(THIN)[0]}–{said(high)})")
     return cells
 
 
@@ -102,6 +119,8 @@ def _said(name: str) -> Said:
         ("share", percent),
         ("chance", percent),
         ("reach_cm", whole_cm),
+        ("reach_far_cm", whole_cm),
+        ("off_ev", lambda v: f"{_figures(v)} stops"),
         ("_mm_per_s", lambda v: f"{_figures(v)} mm/s"),
         ("_deg_per_s", lambda v: f"{_figures(v)}°/s"),
         ("_per_s", _figures),
