@@ -72,8 +72,8 @@ def lean_plan(request: GroupRequest, where: Seating, settings: Settings) -> Lean
     most = min(MOST_LEAN_MM, FINE_MM * np.ceil(depth / FINE_MM))
     tried: dict[float, FloatArray] = {}
 
-    def at(lean: float, of: Settings) -> FloatArray:
-        towards = lean_in_mm(where.effective_mm, most_mm=lean)
+    def at(most_mm: float, of: Settings) -> FloatArray:
+        towards = lean_in_mm(where.effective_mm, most_mm=most_mm)
         return group_shares(group_frames(request, moved(where, towards)), of)
 
     for lean in np.unique(np.append(np.arange(0.0, most, COARSE_MM), most)):
