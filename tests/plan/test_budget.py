@@ -93,6 +93,26 @@ def test_without_noise_and_diffraction_by_hand() -> None:
     assert parts["diffraction"] > near.reach_cm.value
 
 
+@pytest.mark.parametrize("part", ["shake", "sitter"])
+def test_without_a_motion_is_as_if_it_were_not_there(part: str) -> None:
+    calm = SCENE
+    if part == "shake":
+        calm = replace(
+            calm,
+            hand=replace(calm.hand, median_deg_per_s=1e-9),
+            sway=replace(calm.sway, median_mm_per_s=1e-9),
+        )
+    else:
+        parts = tuple((w, replace(one, median_mm_per_s=1e-9)) for w, one in calm.sitters)
+        calm = replace(calm, sitters=parts)
+    slow = settings_of(f_number=[4.0], shutter_s=[1 / 60], iso=[400])
+    near = budgets(FRAMES, slow, limits_of(SCENE, slow), whole=1)[0][0]
+    without = {one.cause: one.reach_without_cm for one in near.parts}[part]
+    there = budgets(expected(calm, focus_mm=2000.0), slow, limits_of(calm, slow), whole=1)[0][0]
+    assert without == pytest.approx(there.reach_cm.value, rel=0.01)
+    assert without > near.reach_cm.value * 1.05
+
+
 def test_of_the_others_only_the_near_iris_is_told() -> None:
     several = budgets(FRAMES, SETTINGS, limits_of(SCENE, SETTINGS), whole=1)
     assert [len(eyes) for eyes in several] == [2, 1, 1]

@@ -170,6 +170,16 @@ def test_sync_is_kept_or_refused() -> None:
     assert (pulsed.ghost_share == 0).all()
 
 
+def test_pulsing_costs_power() -> None:
+    # Trade: 2.2 stops at the sync limit and one more for every stop beyond (light.flash_time).
+    pulsing = PlanLight(kind="flash", guide_number_m=40.0, high_speed_sync=True)
+    slow, fast = (
+        found(pulsing, PlanChoice(f_number=5.6, shutter_s=time_s, iso=400.0)).flash_power[0]
+        for time_s in (1 / 200, 1 / 800)
+    )
+    assert math.log2(fast / slow) == pytest.approx(4.2, abs=0.35)
+
+
 @pytest.mark.parametrize(
     ("light", "says"),
     [

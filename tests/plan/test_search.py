@@ -38,6 +38,14 @@ def test_nothing_that_the_light_allows_is_better() -> None:
     assert found.share >= plain.max() - TIE_SHARE
 
 
+def test_both_eyes_are_those_of_the_plain_sum() -> None:
+    found = search(replace(HEAD, eyes="both"))
+    every = found.found.settings
+    scene = replace(found.frames.scene, eyes_mm=found.frames.scene.eyes_mm[:2], person=(0, 0))
+    plain = frame_shares(scene, every, found.frames.focus_mm, plan_draws())
+    assert found.shares == pytest.approx(plain, abs=1e-12)
+
+
 def test_of_equal_shares_the_lower_iso_then_the_wider_aperture_is_taken() -> None:
     every = search(HEAD).found.settings
     alike = np.full(len(every), 0.5)

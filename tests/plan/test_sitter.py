@@ -11,7 +11,9 @@ from eyeplane.optics import blur_circle_um, depth_of_field_mm
 from eyeplane.plan.background import background_blur
 from eyeplane.plan.cautions import FLASH as ASK_FIRST
 from eyeplane.plan.cautions import MOVES, STANDS, STARTLE, STOOL
+from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.recompose import behind_mm
+from eyeplane.plan.search import search
 from eyeplane.plan.sitter import plan_sitter
 from eyeplane.records import (
     Measured,
@@ -137,6 +139,22 @@ def test_recompose_turns_to_the_upper_third() -> None:
     assert told.turn_deg == pytest.approx(math.degrees(math.atan(aside_mm / BASE.distance_mm)))
     there_mm = math.hypot(BASE.distance_mm, aside_mm)
     assert told.behind_mm == pytest.approx(behind_mm(distance_mm=there_mm, turn_deg=told.turn_deg))
+
+
+def test_recompose_costs_what_the_shifted_plane_costs() -> None:
+    sure = replace(
+        KIT,
+        focal_length_mm=35.0,
+        focus_spread_mm=Measured(value=2.0, low=1.5, high=2.5),
+        focus_bias_mm=Measured(value=0.0, low=-1.0, high=1.0),
+    )
+    request = replace(HEAD, kit=sure, choice=PlanChoice(f_number=1.4), framing="head")
+    found = search(request)
+    told = plan_sitter(request).recompose
+    assert told is not None
+    shifted = expected(found.frames.scene, focus_mm=found.frames.focus_mm + told.behind_mm)
+    assert told.share.value == pytest.approx(float(shares(shifted, found.setting)[0]))
+    assert told.share.value < found.share
 
 
 def test_the_sentence_answers_first() -> None:

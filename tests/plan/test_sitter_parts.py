@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,6 +11,8 @@ from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
 
 from eyeplane.errors import InputError
 from eyeplane.plan.curve import rule_time_s
+from eyeplane.plan.expected import expected
+from eyeplane.plan.limit_table import motion_limits
 from eyeplane.plan.search import search
 from eyeplane.plan.sitter import plan_sitter
 from eyeplane.plan.sitter_words import gives_up
@@ -61,6 +64,27 @@ def test_what_the_limits_forbid_is_marked() -> None:
         # Marks are rounded to the third of a stop.
         inside = 89 < iso < 1795 and 1 / 8100 < point.shutter_s < 1 / 14
         assert point.allowed == inside
+
+
+def test_times_that_are_not_allowed_are_marked_too() -> None:
+    kit = replace(KIT, slowest_s=1 / 125, highest_iso=6400.0)
+    told = {point.shutter_s: point for point in plan_sitter(replace(HEAD, kit=kit)).curve}
+    slow = [point for time_s, point in told.items() if time_s > 1 / 100 - 1e-9]
+    assert slow
+    assert not any(point.allowed for point in slow)
+
+
+def test_the_time_of_a_framing_is_that_of_its_own_scene() -> None:
+    found = search(HEAD)
+    line_um = motion_limits(KIT, HEAD.promise, f_number=float(found.setting.f_number[0])).line_um[0]
+    for one in BASE.scaling:
+        there = replace(found.frames.scene, eyes_mm=(one.distance_mm,), person=(0,))
+        lines = expected(there, focus_mm=one.distance_mm).blurs.line_um_per_s[0]
+        longest_s = line_um / np.quantile(lines, 5 / 6)
+        assert one.shutter_s is not None
+        # The mark that is no slower, or a hair (fewer frames) beside it.
+        assert longest_s / 2.0 ** (1 / 3) < one.shutter_s * 1.06
+        assert one.shutter_s < longest_s * 1.06
 
 
 def test_full_length_allows_slower_times_than_a_head() -> None:
@@ -129,6 +153,13 @@ def test_the_iso_ceiling_is_said_where_it_binds_and_not_where_it_does_not() -> N
     assert any("ISO 1600 is your ceiling" in limit for limit in BASE.limits)
     bright = plan_sitter(replace(HEAD, light=PlanLight(exposure_ev=15.0)))
     assert not any("ceiling" in limit for limit in bright.limits)
+
+
+def test_a_limit_that_costs_nothing_is_not_said() -> None:
+    kit = replace(KIT, highest_iso=100.0)
+    plan = plan_sitter(replace(HEAD, kit=kit, light=PlanLight(exposure_ev=16.0)))
+    assert plan.settings[0].iso == 100.0
+    assert plan.limits == ()
 
 
 def test_sync_is_said_where_the_room_draws_a_ghost() -> None:
