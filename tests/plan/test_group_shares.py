@@ -4,12 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
 from eyeplane.people.learned import log_spread, unsure_of_learned
+from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.draws import draw_frames, plan_draws
 from eyeplane.plan.group_frames import group_frames
-from eyeplane.plan.group_shares import group_shares, row_shares
+from eyeplane.plan.group_shares import group_shares, limits_at, row_shares
 from eyeplane.plan.rows import moved, seating
 from eyeplane.plan.scene import settings_of
 from eyeplane.plan.share import frame_shares, share_with_interval
@@ -120,3 +122,37 @@ def test_less_depth_holds_more_often() -> None:
     after = group_shares(group_frames(REQUEST, nearer), SETTINGS)
     assert (after >= before - 0.01).all()  # a hair less where motion counts: it shows larger
     assert after[1] > before[1] + 0.05
+
+
+def test_where_only_focus_errs_the_share_is_the_closed_form() -> None:
+    """Two rows at rest: the plane must land between two distances; its error is known.
+
+    Normal with a spread that is itself unsure, and one frame in ten missed, spread as a Cauchy.
+    """
+    calm = Measured(value=0.01, low=0.005, high=0.02)
+    request = replace(
+        REQUEST, sitter=PlanSitter(speed_mm_per_s=calm), hand=PlanHand(support="tripod")
+    )
+    where = seating(request)
+    draws = draw_frames(np.random.default_rng(11), people=where.people, frames=8000)
+    group = group_frames(request, where, draws=draws)
+    one = settings_of(f_number=4.0, shutter_s=1 / 4000, iso=100)
+    limit = float(limits_at(group.scene, one).disc_um[0])
+
+    def over(plane: float, eye: float) -> float:
+        disc = disc_um(focal_length_mm=50.0, f_number=4.0, focus_mm=plane, eye_mm=eye)
+        return float(disc) - limit
+
+    nearest = brentq(over, where.near_mm + 1.0, 2.0 * where.far_mm, args=(where.near_mm,))
+    farthest = brentq(over, 0.6 * where.near_mm, where.far_mm - 1.0, args=(where.far_mm,))
+    high, low = nearest - where.plane_mm, farthest - where.plane_mm
+    assert low < 0.0 < high
+    focus = group.scene.focus
+    z = np.linspace(-6.0, 6.0, 2001)
+    weights = np.exp(-0.5 * z * z) / np.exp(-0.5 * z * z).sum()
+    spread = focus.spread_mm * np.exp(focus.unsure_log_sd * z)
+    hit = float((weights * (ndtr(high / spread) - ndtr(low / spread))).sum())
+    missed = (np.arctan(high / focus.miss_mm) - np.arctan(low / focus.miss_mm)) / np.pi
+    share = (1.0 - focus.miss_share) * hit + focus.miss_share * missed
+    assert 0.3 < share < 0.97
+    assert float(group_shares(group, one)[0]) == pytest.approx(share, abs=0.012)
