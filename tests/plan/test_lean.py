@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -11,6 +11,7 @@ from eyeplane.plan.lean import in_words, lean_in_mm, lean_mm
 places = arrays(np.float64, st.integers(1, 12), elements=st.floats(2000, 6000))
 
 
+@settings(max_examples=40, deadline=None)
 @given(places, st.floats(2000, 6000), st.floats(0, 1000))
 def test_after_moving_all_are_inside_and_nobody_moves_for_nothing(
     where: np.ndarray, near: float, depth: float
@@ -26,6 +27,7 @@ def test_after_moving_all_are_inside_and_nobody_moves_for_nothing(
     assert after[where < near] == pytest.approx(near)
 
 
+@settings(max_examples=40, deadline=None)
 @given(places, st.floats(0, 250))
 def test_leaning_in_cuts_the_depth_by_what_the_farthest_lean(
     where: np.ndarray, most: float
