@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
 
 from eyeplane.errors import InputError
+from eyeplane.light import nearest_shutter_s
 from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.expected import expected
 from eyeplane.plan.limit_table import motion_limits
@@ -74,17 +75,16 @@ def test_times_that_are_not_allowed_are_marked_too() -> None:
     assert not any(point.allowed for point in slow)
 
 
-def test_the_time_of_a_framing_is_that_of_its_own_scene() -> None:
-    found = search(HEAD)
+@pytest.mark.parametrize("print_cm", [20.0, 25.0, 32.0, 40.0, 50.0, 60.0])
+def test_the_time_of_a_framing_is_that_of_its_own_scene(print_cm: float) -> None:
+    request = replace(HEAD, promise=PlanPrint(print_cm=print_cm))
+    found = search(request)
     line_um = motion_limits(KIT, HEAD.promise, f_number=float(found.setting.f_number[0])).line_um[0]
     for one in BASE.scaling:
         there = replace(found.frames.scene, eyes_mm=(one.distance_mm,), person=(0,))
-        lines = expected(there, focus_mm=one.distance_mm).blurs.line_um_per_s[0]
-        longest_s = line_um / np.quantile(lines, 5 / 6)
-        assert one.shutter_s is not None
-        # The mark that is no slower, or a hair (fewer frames) beside it.
-        assert longest_s / 2.0 ** (1 / 3) < one.shutter_s * 1.06
-        assert one.shutter_s < longest_s * 1.06
+        lines = expected(there, focus_mm=one.distance_mm, few=True).blurs.line_um_per_s[0]
+        longest_s = line_um / float(np.quantile(lines, 5 / 6))
+        assert one.shutter_s == nearest_shutter_s(float(longest_s), faster=True)
 
 
 def test_full_length_allows_slower_times_than_a_head() -> None:
