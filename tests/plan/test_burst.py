@@ -108,6 +108,27 @@ def test_a_learned_bias_moves_the_start_not_the_sweep() -> None:
     assert "lean back" not in learned[-15.0].sentence
 
 
+def biased(bias_mm: float, **changed: object) -> BurstPlan:
+    """Return a lean-in with a kit whose autofocus is off by something."""
+    bias = Measured(value=bias_mm, low=bias_mm - 1.0, high=bias_mm + 1.0)
+    kit = dataclasses.replace(KIT, focus_bias_mm=bias)
+    return plan_burst(burst(sitting=dataclasses.replace(SITTING, kit=kit, **changed)))  # type: ignore[arg-type]  # a test's own
+
+
+def test_however_large_a_known_bias_is_it_is_leaned_away() -> None:
+    # Misses lie about the iris, not about the bias: so not quite the same.
+    chances = [biased(bias_mm).steps[2].chance.value for bias_mm in (-90.0, 0.0, 90.0)]
+    assert chances[0] == pytest.approx(chances[1], abs=0.05)
+    assert chances[2] == pytest.approx(chances[1], abs=0.05)
+
+
+def test_settings_are_chosen_as_if_the_bias_were_gone() -> None:
+    settings = [biased(bias_mm, choice=PlanChoice()).setting for bias_mm in (0.0, 30.0)]
+    taken = [(s.f_number, s.shutter_s, s.iso, s.exposure_off_ev) for s in settings]
+    assert taken[0] == taken[1]
+    assert settings[1].share.value < settings[0].share.value  # of single frames, the bias left in
+
+
 @pytest.mark.parametrize("caught", ["lashes", "brow", "glasses"])
 def test_what_is_caught_adds_its_depth_and_spread(caught: str) -> None:
     focus = focus_error(magnification=0.0444)

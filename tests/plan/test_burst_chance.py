@@ -140,6 +140,22 @@ def test_what_all_focusings_share_makes_many_frames_worth_less() -> None:
     assert bound < free
 
 
+def test_a_single_frame_does_not_care_what_focusings_share() -> None:
+    aim = aimed(sd_mm=8.0)
+    found = [still_chances(window(4.0), aim, common_sd_mm=sd, frames=1)[0] for sd in (0.0, 6.0)]
+    assert found[0] == pytest.approx(found[1], abs=0.015)  # nine nodes of the shared part
+
+
+def test_common_spread_and_sway_add_up_to_the_whole_focus_error() -> None:
+    focus = focus_error(magnification=0.0444)
+    aim = aim_of(focus, np.zeros((1, 4)))
+    assert math.hypot(aim.common_sd_mm[0], aim.sway_mm) == pytest.approx(focus.spread_mm)
+    assert aim.miss_share[0] == pytest.approx(focus.miss_share)
+    more = aim_of(focus, np.ones((1, 4)))
+    assert more.common_sd_mm[0] > aim.common_sd_mm[0]
+    assert aim.miss_share[0] < more.miss_share[0] < 1.0
+
+
 @settings(deadline=None, max_examples=25)
 @given(
     half_mm=st.floats(1.0, 30.0),

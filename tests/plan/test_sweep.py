@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from eyeplane.errors import InputError
+from eyeplane.optics import depth_of_field_mm
 from eyeplane.plan.draws import draw_frames
+from eyeplane.plan.hold import hold_limits
 from eyeplane.plan.search import search
 from eyeplane.plan.share import frame_shares
 from eyeplane.plan.sitter import plan_sitter
@@ -102,6 +104,18 @@ def test_depth_background_and_share_go_the_way_they_must() -> None:
     assert len(sweep) == 3
     assert sweep.settled
     assert list(columns)[:4] == ["distance_mm", "f_number", "shutter_s", "iso"]
+
+
+def test_the_depth_of_field_is_exact() -> None:
+    request = dataclasses.replace(REQUEST, yaw_deg=0.0)
+    told = row(sweep_sitter(request, {"distance_mm": (700.0,)}))
+    disc_um = hold_limits(KIT, request.promise, f_number=2.8, iso=400.0).disc_um[0]
+    near, far = depth_of_field_mm(
+        focal_length_mm=85.0, f_number=2.8, focus_distance_mm=700.0, circle_um=disc_um
+    )
+    # Limits of blur are worked out to four digits there and in full here.
+    assert told["depth_front_mm"] == pytest.approx(700.0 - near, rel=3e-4)
+    assert told["depth_behind_mm"] == pytest.approx(far - 700.0, rel=3e-4)
 
 
 def test_low_and_high_enclose_the_share() -> None:

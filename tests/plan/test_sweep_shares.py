@@ -5,10 +5,17 @@ import math
 import numpy as np
 import pytest
 
-from eyeplane.optics import special
+from eyeplane.optics import blur_circle_um, special
 from eyeplane.plan.scene import settings_of
 from eyeplane.plan.sweep_limits import PointLimits
-from eyeplane.plan.sweep_shares import Aimed, Lines, _normal, middle_blur_um, shares_at
+from eyeplane.plan.sweep_shares import (
+    Aimed,
+    Lines,
+    _normal,
+    _window_mm,
+    middle_blur_um,
+    shares_at,
+)
 
 DISTANCE_MM = 2000.0
 
@@ -91,6 +98,20 @@ def test_both_eyes_ask_for_what_each_asks_for() -> None:
 
 def test_nothing_holds_where_the_print_takes_no_blur() -> None:
     assert shares_at([aimed()], SETTING, limits(0.0, 0.0), lines(0.0))[0, 0] == 0.0
+
+
+@pytest.mark.parametrize("free_um", [5.0, 100.0, 900.0])
+def test_the_window_is_where_the_thin_lens_makes_that_disc(free_um: float) -> None:
+    eye = aimed(focus_mm=1990.0)
+    free = np.full((1, 1, 1), free_um, np.float32)
+    for end in _window_mm(eye, np.array([1.8]), free):
+        circle = blur_circle_um(
+            focal_length_mm=85.0,
+            f_number=1.8,
+            focus_distance_mm=1990.0 + float(end[0, 0, 0]),
+            subject_distance_mm=DISTANCE_MM,
+        )
+        assert circle == pytest.approx(free_um, rel=2e-3)
 
 
 @pytest.mark.parametrize("speed", [0.0, 5.0])

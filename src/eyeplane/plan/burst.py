@@ -16,7 +16,7 @@ from eyeplane.plan.burst_chance import (
     still_chances,
     windows_of,
 )
-from eyeplane.plan.burst_setup import Burst, burst_of
+from eyeplane.plan.burst_setup import Burst, burst_of, with_setting
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.sitter import plan_sitter
@@ -116,7 +116,7 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
     burst = burst_of(request)
     chances = burst_chances(burst)
     found = numbers_of(burst, chances)
-    sitter = plan_sitter(request.sitting)
+    sitter = plan_sitter(with_setting(request.sitting, burst.setting))
     plan = BurstPlan(
         request=request,
         setting=sitter.settings[0],

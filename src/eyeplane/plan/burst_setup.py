@@ -9,7 +9,7 @@ from eyeplane.people.learned import Z90
 from eyeplane.plan.frames_needed import pace_per_s
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.search import search
-from eyeplane.records import BurstRequest
+from eyeplane.records import BurstRequest, Measured, SitterRequest
 
 CAUGHT = ("iris", "lashes", "brow", "glasses")
 FASTEST_LEAN_MM_PER_S = 500.0  # faster is no lean; from memory
@@ -27,7 +27,7 @@ class Burst:
     scene : Scene
         The eyes that count, near one first.
     setting : Settings
-        The best one for single frames.
+        The best one for single frames whose focus is off by nothing on average.
     share : float
         Of single frames that hold with it.
     focus : FocusError
@@ -108,7 +108,7 @@ def burst_of(request: BurstRequest) -> Burst:
     Returns
     -------
     Burst
-        With the best setting for single frames.
+        With the best setting for single frames, a learned bias of focus taken off.
 
     Raises
     ------
@@ -116,8 +116,10 @@ def burst_of(request: BurstRequest) -> Burst:
         If a pace or the chance wanted is impossible, or the sitting cannot be planned.
     """
     check_burst(request)
-    found = search(request.sitting)
-    setting, whole = found.setting, found.frames.scene
+    sitting = request.sitting
+    setting = search(_unbiased(sitting)).setting
+    found = search(with_setting(sitting, setting))
+    whole = found.frames.scene
     power = float(setting.flash_power[0])
     count = 1 + max(found.frames.eyes)  # the near iris, or both
     focus = caught_focus(request, whole.focus)
@@ -129,11 +131,45 @@ def burst_of(request: BurstRequest) -> Burst:
         focus=focus,
         common_sd_mm=_common_sd_mm(request, whole.focus, focus),
         frames_per_s=pace_per_s(
-            request.sitting.light,
+            sitting.light,
             flash_power=None if math.isnan(power) else power,
             wished_per_s=min(request.frames_per_s, 1.0 / float(setting.shutter_s[0])),
         ),
     )
+
+
+def _unbiased(sitting: SitterRequest) -> SitterRequest:
+    """Return a sitting whose autofocus is off by nothing on average: that is leaned away."""
+    bias = sitting.kit.focus_bias_mm
+    if bias is None:
+        return sitting
+    none = Measured(value=0.0, low=bias.low - bias.value, high=bias.high - bias.value)
+    return replace(sitting, kit=replace(sitting.kit, focus_bias_mm=none))
+
+
+def with_setting(sitting: SitterRequest, setting: Settings) -> SitterRequest:
+    """Return a sitting in which a setting is settled.
+
+    Parameters
+    ----------
+    sitting : SitterRequest
+        Light and kit.
+    setting : Settings
+        One that exposes it.
+
+    Returns
+    -------
+    SitterRequest
+        Aperture and time are settled, or with flash aperture and ISO: the third follows.
+    """
+    f_number, shutter_s, iso = (
+        float(values[0]) for values in (setting.f_number, setting.shutter_s, setting.iso)
+    )
+    if None not in (sitting.choice.f_number, sitting.choice.shutter_s, sitting.choice.iso):
+        return sitting
+    if sitting.light.kind == "flash":
+        return replace(sitting, choice=replace(sitting.choice, f_number=f_number, iso=iso))
+    return replace(sitting, choice=replace(sitting.choice, f_number=f_number, shutter_s=shutter_s))
 
 
 def caught_focus(request: BurstRequest, focus: FocusError) -> FocusError:
