@@ -87,6 +87,28 @@ def test_the_depth_line_is_to_scale(plans: ModuleType, reader: ModuleType) -> No
     assert (max(xs) - plane[0]) / per_mm == pytest.approx(24.0, abs=0.01)
 
 
+def test_learned_scatter_is_hatched_to_scale(plans: ModuleType, reader: ModuleType) -> None:
+    """Nine in ten of a normal distribution lie within 1.645 standard deviations (any table)."""
+    plan = plans.sitter_plan()
+    scene = DepthScene(
+        distance_mm=2000.0,
+        yaw_deg=25.0,
+        marks=plan.marks,
+        setting=plan.settings[0],
+        scatter_mm=10.0,
+    )
+    sheet = depth_picture(scene).draw(82.0, 2.4)
+    strokes = [s for s in reader.shapes(sheet, ink="iris") if s.pen.width_mm == 0.1]
+    xs = [x for s in strokes for x, _ in s.points]
+    per_mm = bar_mm(sheet, reader) / 20.0
+    assert (max(xs) - min(xs)) / per_mm == pytest.approx(32.9, abs=0.1)
+    assert not [
+        s
+        for s in reader.shapes(depth_of(plan).draw(82.0, 2.4), ink="iris")
+        if s.pen.width_mm == 0.1
+    ]
+
+
 def test_the_head_is_as_tall_as_it_is_deep_to_scale(plans: ModuleType, reader: ModuleType) -> None:
     """From 46 mm above to 74 mm below the irises, as the outline of a frame's depth line."""
     sheet = depth_of(plans.sitter_plan()).draw(82.0, 2.4)

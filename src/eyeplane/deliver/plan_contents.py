@@ -16,7 +16,7 @@ from eyeplane.deliver.plan_content import (
     who_words,
 )
 from eyeplane.deliver.plan_curve import curve_picture
-from eyeplane.deliver.plan_depth import DepthScene, depth_picture
+from eyeplane.deliver.plan_depth import NINE_IN_TEN, DepthScene, depth_picture
 from eyeplane.deliver.plan_group_view import group_picture, lean_words
 from eyeplane.deliver.plan_lean import chance_picture, lean_picture
 from eyeplane.deliver.plan_picture import Picture
@@ -28,6 +28,7 @@ from eyeplane.deliver.plan_words import (
     time_words,
 )
 from eyeplane.deliver.wording import THIN, capital, far_words, percent, side_words, stop_words
+from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import PlanEye, PlanSetting, ScaledShutter, ShutterPoint
 from eyeplane.records.plans import BurstPlan, GroupPlan, SitterPlan
@@ -61,6 +62,7 @@ def content_of(plan: object, title: str) -> CardContent:
 def _(plan: SitterPlan, title: str) -> CardContent:
     best = plan.settings[0]
     request = plan.request
+    scatter = request.kit.focus_spread_mm
     return CardContent(
         title=title,
         over=_sitter_over(request, plan.framing, plan.distance_mm),
@@ -74,9 +76,13 @@ def _(plan: SitterPlan, title: str) -> CardContent:
                 yaw_deg=request.yaw_deg,
                 marks=plan.marks,
                 setting=best,
+                scatter_mm=None if scatter is None else scatter.value,
             )
         ),
-        facts=Section(heading="Focus", rows=_focus_rows(best, plan.far_iris_mm)),
+        facts=Section(
+            heading="Focus",
+            rows=(*_focus_rows(best, plan.far_iris_mm), *_scatter_row(scatter)),
+        ),
         pictures=(
             budget_picture(best.eyes),
             *_curves(plan.curve, best, request.promise.print_cm),
@@ -173,7 +179,7 @@ def _focus_rows(best: PlanSetting, far_iris_mm: float) -> tuple[tuple[str, str],
     rows = [
         ("Focus plane", place_words(best.focus_from_near_iris_mm)),
         ("Depth of field", depth_words(best)),
-        ("Far iris", side_words(far_iris_mm)),
+        ("Far iris", side_words(far_iris_mm, ("nearer", "behind", "as far as the near one"))),
     ]
     if best.background_blur_mm is not None:
         disc = length_words(best.background_blur_mm)
@@ -181,6 +187,13 @@ def _focus_rows(best: PlanSetting, far_iris_mm: float) -> tuple[tuple[str, str],
         of_frame = "" if share is None else f", {100 * share:.1f}{THIN}% of the frame's height"
         rows.append(("Background", f"a point blurs to {disc} there{of_frame}"))
     return tuple(rows)
+
+
+def _scatter_row(scatter: Measured | None) -> tuple[tuple[str, str], ...]:
+    if scatter is None:
+        return ()
+    either = length_words(NINE_IN_TEN * scatter.value)
+    return (("Hatched", f"your autofocus, ± {either} in nine frames of ten"),)
 
 
 def _curves(

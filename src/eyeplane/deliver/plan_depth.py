@@ -21,6 +21,8 @@ UNNAMED = MINOR | {"near outer eye corner", "far outer eye corner", "far glasses
 CLOSE_MM = 3.0  # places closer than this share one label
 BAR_MM = 20.0
 OUTLINE = Pen(ink="soft", width_mm=0.25)
+HATCHING = Pen(ink="iris", width_mm=0.1)
+NINE_IN_TEN = 1.645  # standard deviations that hold the middle 90 % of a normal distribution
 PLANE = Pen(ink="iris", width_mm=0.6)
 
 
@@ -38,12 +40,15 @@ class DepthScene:
         Near to far.
     setting : PlanSetting
         Whose plane and depth are drawn.
+    scatter_mm : float or None
+        Learned standard deviation of where autofocus puts the plane; None: none is drawn.
     """
 
     distance_mm: float
     yaw_deg: float
     marks: tuple[PlanMark, ...]
     setting: PlanSetting
+    scatter_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +106,7 @@ def _drawn(scene: DepthScene, width_mm: float, size_mm: float) -> Sheet:
     rows = 1 + max((label.lane for label in labels), default=0)
     sheet = Sheet(width_mm=width_mm, height_mm=foot + (rows + 2.1) * line)
     _depth(sheet, scene, room, foot)
+    _scatter(sheet, scene, room, foot)
     _head(sheet, scene, room)
     _axis(sheet, scene, room, small)
     for group, label in zip(groups, labels, strict=True):
@@ -154,6 +160,17 @@ def _depth(sheet: Sheet, scene: DepthScene, room: _Room, foot_mm: float) -> None
     right = min(room.x(high), room.right_mm)
     if right > left:
         sheet.box((left, room.top_mm), (right, foot_mm), "pale")
+
+
+def _scatter(sheet: Sheet, scene: DepthScene, room: _Room, foot_mm: float) -> None:
+    """Hatch where autofocus puts the plane nine times in ten."""
+    if scene.scatter_mm is None:
+        return
+    plane, half = scene.setting.focus_from_near_iris_mm, NINE_IN_TEN * scene.scatter_mm
+    left = max(room.x(plane - half), room.left_mm)
+    right = min(room.x(plane + half), room.right_mm)
+    if right > left:
+        sheet.hatch((left, room.top_mm), (right, foot_mm), HATCHING)
 
 
 def _outlines(scene: DepthScene) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

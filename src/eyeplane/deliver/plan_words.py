@@ -2,7 +2,7 @@
 
 import math
 
-from eyeplane.deliver.wording import THIN, far_words, number, side_words, stop_words
+from eyeplane.deliver.wording import THIN, far_words, side_words, stop_words
 from eyeplane.light.camera_values import SHUTTER_PARTS
 from eyeplane.records import Measured
 from eyeplane.records.planned import PlanSetting
@@ -33,7 +33,7 @@ def time_words(time_s: float) -> str:
         "1/320 s", "0.5 s".
     """
     if time_s >= 0.29:
-        return f"{number(time_s)}{THIN}s"
+        return f"{time_s:.1f}".removesuffix(".0") + f"{THIN}s"
     return f"1/{_parts(time_s):g}{THIN}s"
 
 
@@ -95,22 +95,6 @@ def interval_words(share: Measured) -> str:
     low = min(math.floor(100 * share.low + 1e-9), 99)
     high = max(math.ceil(100 * share.high - 1e-9), 1)
     return f"{low}–{high}"
-
-
-def setting_words(setting: PlanSetting) -> str:
-    """Return what is to be set on the camera.
-
-    Parameters
-    ----------
-    setting : PlanSetting
-        The settings.
-
-    Returns
-    -------
-    str
-        "f/4, 1/320 s, ISO 800", with the flash's power where there is one.
-    """
-    return ", ".join(setting_parts(setting))
 
 
 def setting_parts(setting: PlanSetting) -> tuple[str, ...]:
