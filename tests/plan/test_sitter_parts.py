@@ -75,7 +75,7 @@ def test_times_that_are_not_allowed_are_marked_too() -> None:
     assert not any(point.allowed for point in slow)
 
 
-@pytest.mark.parametrize("print_cm", [20.0, 25.0, 32.0, 40.0, 50.0, 60.0])
+@pytest.mark.parametrize("print_cm", [20.0, 38.0, 56.0, 60.0, 89.0])
 def test_the_time_of_a_framing_is_that_of_its_own_scene(print_cm: float) -> None:
     request = replace(HEAD, promise=PlanPrint(print_cm=print_cm))
     found = search(request)
