@@ -79,8 +79,9 @@ def test_times_that_are_not_allowed_are_marked_too() -> None:
 def test_the_time_of_a_framing_is_that_of_its_own_scene(print_cm: float) -> None:
     request = replace(HEAD, promise=PlanPrint(print_cm=print_cm))
     found = search(request)
-    line_um = motion_limits(KIT, HEAD.promise, f_number=float(found.setting.f_number[0])).line_um[0]
-    for one in BASE.scaling:
+    f_number = float(found.setting.f_number[0])
+    line_um = motion_limits(KIT, request.promise, f_number=f_number).line_um[0]
+    for one in scaling(found):
         there = replace(found.frames.scene, eyes_mm=(one.distance_mm,), person=(0,))
         lines = expected(there, focus_mm=one.distance_mm, few=True).blurs.line_um_per_s[0]
         longest_s = line_um / float(np.quantile(lines, 5 / 6))
