@@ -14,6 +14,7 @@ from eyeplane.light import nearest_shutter_s
 from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.expected import expected
 from eyeplane.plan.limit_table import motion_limits
+from eyeplane.plan.scaling import scaling
 from eyeplane.plan.search import search
 from eyeplane.plan.sitter import plan_sitter
 from eyeplane.plan.sitter_words import gives_up

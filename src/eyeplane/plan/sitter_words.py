@@ -114,7 +114,9 @@ def gives_up(best: PlanSetting, other: PlanSetting) -> str:
     won: list[str] = []
     more = other.share.value - best.share.value
     if abs(more) >= WORTH_SHARE:
-        (won if more > 0 else lost).append(f"{round(100 * abs(more))} frames in a hundred")
+        count = max(round(100 * abs(more)), 1)
+        frames = "one frame" if count == 1 else f"{count} frames"
+        (won if more > 0 else lost).append(f"{frames} in a hundred")
     _both(best, other, lost, won)
     _grain(best, other, lost, won)
     _background(best, other, lost, won)
@@ -142,12 +144,8 @@ def _grain(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str
     difference_ev = math.log2(other.iso / best.iso)
     if abs(difference_ev) < 1 / 6:
         return
-    finer = difference_ev < 0
-    text = f"grain ({words.iso_speed(other.iso)} instead of {best.iso:.0f})"
-    if finer:
-        won.append(f"finer {text}")
-    else:
-        lost.append(f"fine {text}")
+    text = f"finer grain ({words.iso_speed(other.iso)} instead of {best.iso:.0f})"
+    (won if difference_ev < 0 else lost).append(text)
 
 
 def _background(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
