@@ -95,6 +95,15 @@ def test_a_gap_in_the_table_is_a_gap_in_the_line(reader: ModuleType) -> None:
     assert runs == [3, 3]
 
 
+def test_lines_that_run_alike_are_one(reader: ModuleType) -> None:
+    """The near eye's share does not depend on the turn of the head."""
+    sweep = more_inputs(3, 7)
+    alike: dict[str, Column] = {**sweep.columns, "share": (0.1, 0.3, 0.5, 0.6, 0.5, 0.4, 0.3) * 3}
+    sheet = sweep_sheet(Sweep(names=sweep.names, columns=alike, settled=True))
+    assert "0°, 10°, 20°" in [w.text for w in reader.texts(sheet)]
+    assert reader.sticking_out(sheet) == []
+
+
 def test_what_is_not_drawn_is_said(reader: ModuleType) -> None:
     told = reader.said(sweep_sheet(more_inputs(9, 8, 7)))
     assert "Of 8 values of yaw 5 are drawn; the table has all." in told

@@ -148,6 +148,7 @@ def _left_out(sweep: Sweep) -> Iterator[str]:
 
 
 def _lines(sweep: Sweep, shown: Quantity, fixed: dict[str, float]) -> list[_Line]:
+    """Return the lines of a panel; those that run alike are one, with all their names."""
     across = sweep.names[-1]
     low, high = _ends(sweep, shown.column)
     rows = [
@@ -164,17 +165,15 @@ def _lines(sweep: Sweep, shown: Quantity, fixed: dict[str, float]) -> list[_Line
             (second.said(value), [k for k in rows if column[k] == value])
             for value in picked(_values(sweep, second.column), LINES)
         ]
-    return [
-        _Line(
-            name=name,
-            points=tuple(
-                (x, sweep.columns[shown.column][k], low[k], high[k])
-                for k in mine
-                if (x := sweep.columns[across][k]) is not None
-            ),
+    drawn: dict[tuple[_Told, ...], str] = {}
+    for name, mine in groups:
+        points = tuple(
+            (x, sweep.columns[shown.column][k], low[k], high[k])
+            for k in mine
+            if (x := sweep.columns[across][k]) is not None
         )
-        for name, mine in groups
-    ]
+        drawn[points] = f"{drawn[points]}, {name}" if points in drawn else name
+    return [_Line(name=name, points=points) for points, name in drawn.items()]
 
 
 def _ends(sweep: Sweep, column: str) -> tuple[Sequence[float | None], Sequence[float | None]]:
