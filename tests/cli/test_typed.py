@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeplane.cli.spans import even_values, mark_values, ratio_values, read_span
+from eyeplane.cli.plan_values import whole
+from eyeplane.cli.spans import even_values, mark_values, ratio_values, read_span, whole_values
 from eyeplane.cli.typed import learned, read_light, read_who, size_of
 from eyeplane.cli.units import f_number, length_mm, speed_mm_per_s, time_s
 from eyeplane.light import F_NUMBERS, SHUTTER_TIMES_S
@@ -194,6 +195,12 @@ def test_apertures_and_times_go_by_the_cameras_third_stops() -> None:
     times = mark_values((1 / 60, 1 / 125), read_span("1/60..1/125", time_s), SHUTTER_TIMES_S)
     assert [round(1 / t) for t in times] == [60, 80, 100, 125]
     assert mark_values((1.75, 1.76), span, marks) == (1.75, 1.76)  # no mark lies between
+
+
+def test_rows_go_by_whole_numbers() -> None:
+    assert whole_values((1.0, 4.0), read_span("1..4", whole)) == (1.0, 2.0, 3.0, 4.0)
+    assert whole_values((8.0, 2.0), read_span("8..2 by 3", whole)) == (8.0, 5.0, 2.0)
+    assert whole_values((1.0, 4.0), read_span("1..4 in 7", whole)) == (1.0, 2.0, 3.0, 4.0)
 
 
 def test_steps_and_counts() -> None:

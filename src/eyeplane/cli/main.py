@@ -94,7 +94,8 @@ class Command(click.Group):
 
 
 def _stop(sentence: str, status: int) -> NoReturn:
-    shown = sentence.encode("utf-8", "backslashreplace").decode()
+    plain = sentence.replace("\u2009", " ")  # a thin space is as wide as any on a terminal
+    shown = plain.encode("utf-8", "backslashreplace").decode()
     click.echo(shown if shown.endswith((".", "?")) else f"{shown}.", err=True)
     sys.exit(status)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
+from eyeplane.cli.plan_columns import naming_options
 from eyeplane.cli.plan_given import Given, gather
 from eyeplane.cli.plan_limits import agreed
 from eyeplane.cli.plan_memory import recall, remember
@@ -112,7 +113,8 @@ def _plan(
             "a plot needs a range", where="--plot", hint="Give one, like --f-number f/1.4..f/8"
         )
     request = REQUESTS[kind](given)
-    plan = _planner(kind)(request)
+    with naming_options():
+        plan = _planner(kind)(request)
     told = ""
     if outputs.json_to is not None:
         told = json.dumps(plan_json(plan, **notes), indent=1, allow_nan=False) + "\n"

@@ -38,13 +38,7 @@ def light_of(given: Given) -> PlanLight:
         If something was said of a flash and there is none, or of a source without its size.
     """
     said = cast("LightGiven", given["light"])
-    size_mm, far_mm = given.number("source-size"), given.number("source-distance")
-    if far_mm is not None and size_mm is None:
-        raise InputError(
-            "the distance of the source alone does not say how hard it is",
-            where="--source-distance",
-            hint="Give --source-size too, like 80cm",
-        )
+    size_mm, far_mm = _source(given)
     if not said.flash:
         _refuse_flash_words(given)
         return PlanLight(
@@ -63,6 +57,24 @@ def light_of(given: Given) -> PlanLight:
         source_distance_mm=far_mm,
     )
     return replace(light, guide_number_m=flash_guide_number_m(said, distance_mm))
+
+
+def _source(given: Given) -> tuple[float | None, float | None]:
+    """Return size and distance of the source: the flash is where it was said to be."""
+    size_mm, far_mm = given.number("source-size"), given.number("source-distance")
+    if size_mm is not None and far_mm is None:
+        far_mm = given.number("flash-distance")
+    for known, lacking, name, like in (
+        (far_mm if given.was_said("source-distance") else None, size_mm, "source-size", "80cm"),
+        (size_mm, far_mm, "source-distance", "1.2m"),
+    ):
+        if known is not None and lacking is None:
+            raise InputError(
+                "size and distance together say how hard the light is, one alone does not",
+                where=f"--{name}",
+                hint=f"Give it too, like {like}",
+            )
+    return size_mm, far_mm
 
 
 def continuous_ev(said: LightGiven) -> float:

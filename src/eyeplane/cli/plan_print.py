@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from eyeplane.cli.plain_page import Page
+from eyeplane.light import power_name
 from eyeplane.plan.words import capital, f_stop, iso_speed, length, percent, shutter, whole_cm
 from eyeplane.records import (
     BurstPlan,
@@ -169,7 +170,7 @@ def _settings(page: Page, settings: Sequence[PlanSetting]) -> None:
                 f_stop(one.f_number),
                 shutter(one.shutter_s),
                 iso_speed(one.iso).removeprefix("ISO "),
-                "" if one.flash_power is None else _power(one.flash_power),
+                "" if one.flash_power is None else power_name(one.flash_power),
                 _share(one.share),
                 _reach(one.eyes[0].reach_cm),
                 _reach(far.reach_cm) if far else "",
@@ -285,10 +286,6 @@ def _depth(setting: PlanSetting) -> str:
     )
     unit = "".join(behind.partition("\u2009")[1:])
     return f"{front.removesuffix(unit)} + {behind}"
-
-
-def _power(power: float) -> str:
-    return "full" if power > 0.99 else f"1/{1 / power:.3g}"
 
 
 def _side(depth_mm: float) -> str:

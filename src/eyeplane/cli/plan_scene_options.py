@@ -65,7 +65,7 @@ LIGHT = (
         metavar="LENGTH",
         read=length_mm,
         within=DISTANCES,
-        about="Its distance from the face. [default: that of the flash, or of the camera]",
+        about="Its distance from the face. [default: that of the flash]",
     ),
 )
 CHOICE = (
@@ -150,7 +150,7 @@ GROUP = (
         metavar="N",
         read=whole,
         default="2",
-        within=Within(1.0, 20.0, "1 to 20"),
+        within=Within(1.0, 12.0, "1 to 12", "whole"),
         about="How many rows.",
     ),
     PlanOption(
@@ -166,7 +166,7 @@ GROUP = (
         metavar="N",
         read=whole,
         default="4",
-        within=Within(1.0, 100.0, "1 to 100"),
+        within=Within(1.0, 100.0, "1 to 100", "whole"),
         about="How many faces in a row.",
     ),
     PlanOption(
@@ -204,7 +204,7 @@ BURST = (
         metavar="SPEED",
         read=speed_mm_per_s,
         default="4 cm/s",
-        within=Within(0.1, 2000.0, "0.1 mm/s to 2 m/s", "ratio"),
+        within=Within(0.1, 500.0, "0.1 mm/s to 50 cm/s", "ratio"),
         about="How fast you lean towards the sitter, such as '4 cm/s'.",
     ),
     PlanOption(

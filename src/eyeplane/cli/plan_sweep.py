@@ -5,12 +5,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
+from eyeplane.cli.plan_columns import COLUMNS, naming_options
 from eyeplane.cli.plan_given import Given
 from eyeplane.cli.plan_light import continuous_ev, flash_guide_number_m
 from eyeplane.cli.plan_request import REQUESTS, kit_of
 from eyeplane.cli.plan_table import table_text
 from eyeplane.cli.plan_values import Spacing
-from eyeplane.cli.spans import MOST_POINTS, Span, even_values, mark_values, ratio_values
+from eyeplane.cli.spans import (
+    MOST_POINTS,
+    Span,
+    even_values,
+    mark_values,
+    ratio_values,
+    whole_values,
+)
 from eyeplane.cli.typed import LightGiven, size_of
 from eyeplane.errors import InputError
 from eyeplane.light import F_NUMBERS, ISOS, SHUTTER_TIMES_S
@@ -24,47 +32,6 @@ MARKS = {
     "f_number": tuple(map(float, F_NUMBERS)),
     "shutter": tuple(map(float, SHUTTER_TIMES_S)),
     "iso": tuple(map(float, ISOS)),
-}
-# What each option is called in a table; those left out cannot be ranges.
-COLUMNS = {
-    "distance": "distance_mm",
-    "yaw": "yaw_deg",
-    "background": "background_mm",
-    "focal-length": "focal_length_mm",
-    "widest": "widest_f_number",
-    "smallest": "smallest_f_number",
-    "near-limit": "near_limit_mm",
-    "fastest": "fastest_s",
-    "slowest": "slowest_s",
-    "sync": "sync_s",
-    "base-iso": "base_iso",
-    "iso-limit": "highest_iso",
-    "stabiliser": "stabiliser_stops",
-    "steadiness": "shake_deg_per_s",
-    "focus-bias": "focus_bias_mm",
-    "focus-spread": "focus_spread_mm",
-    "glass": "glass_um",
-    "field-radius": "field_radius_mm",
-    "who": "age_years",
-    "sitter-speed": "speed_mm_per_s",
-    "print-cm": "print_cm",
-    "viewing-cm": "viewing_cm",
-    "ambient": "exposure_ev",
-    "flash-distance": "flash_distance_mm",
-    "flash-duration": "full_power_s",
-    "source-size": "source_size_mm",
-    "source-distance": "source_distance_mm",
-    "f-number": "f_number",
-    "shutter": "shutter_s",
-    "iso": "iso",
-    "rows": "rows",
-    "row-spacing": "row_spacing_mm",
-    "faces-per-row": "faces_per_row",
-    "face-spacing": "face_spacing_mm",
-    "arc": "arc_radius_mm",
-    "lean": "lean_mm_per_s",
-    "frame-rate": "frames_per_s",
-    "chance": "wanted_share",
 }
 
 
@@ -96,6 +63,8 @@ def span_values(given: Given, name: str) -> tuple[float, ...]:
     try:
         if spacing in MARKS:
             return mark_values((low, high), span, MARKS[spacing])
+        if spacing == "whole":
+            return whole_values((low, high), span)
         if spacing == "ratio" and low > 0 and high > 0:
             return ratio_values((low, high), span)
         return even_values((low, high), span)
@@ -205,7 +174,8 @@ def sweep_command(
             hint="Leave the range out, or draw it with --plot FILE.svg",
         )
     request = REQUESTS[kind](given)
-    sweep = getattr(plans, f"sweep_{kind}")(request, ranges(given))
+    with naming_options():
+        sweep = getattr(plans, f"sweep_{kind}")(request, ranges(given))
     if outputs.plot is not None:
         from eyeplane.deliver import write_sweep_plot  # noqa: PLC0415  takes a second to load
 

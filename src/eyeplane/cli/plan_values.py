@@ -10,7 +10,7 @@ import click
 from eyeplane.cli.spans import is_span, read_span
 from eyeplane.cli.typed import size_of
 
-Spacing = Literal["even", "ratio", "f_number", "shutter", "iso"]
+Spacing = Literal["even", "whole", "ratio", "f_number", "shutter", "iso"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,8 @@ class Within:
     words : str
         The same, for whoever went beyond.
     spacing : str
-        How a range is walked through: in even steps, by one ratio, or by the camera's values.
+        How a range is walked through: in even steps, by whole numbers, by one ratio, or by the
+        camera's values.
     """
 
     least: float

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from eyeplane.cli.typed import size_of
 
@@ -143,6 +143,31 @@ def ratio_values(ends: tuple[float, float], span: Span) -> tuple[float, ...]:
     low, high = ends
     count = span.points or USUAL_POINTS
     return tuple(low * (high / low) ** (n / max(1, count - 1)) for n in range(count))
+
+
+def whole_values(ends: tuple[float, float], span: Span) -> tuple[float, ...]:
+    """Return whole numbers, each once.
+
+    Parameters
+    ----------
+    ends : tuple of float
+        First and last, whole.
+    span : Span
+        How it was typed; without step and count every number between.
+
+    Returns
+    -------
+    tuple of float
+        From the first end to the second.
+
+    Raises
+    ------
+    ValueError
+        As for `even_values`.
+    """
+    if span.step is None and span.points is None:
+        span = replace(span, step=1.0)
+    return tuple(dict.fromkeys(float(round(value)) for value in even_values(ends, span)))
 
 
 def mark_values(

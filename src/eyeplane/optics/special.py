@@ -153,7 +153,7 @@ def gammainc(order: float, x: ArrayLike) -> FloatArray:
     Parameters
     ----------
     order : float
-        a, > 0.
+        The function's a, > 0.
     x : array_like
         0 to 60.
 
