@@ -26,10 +26,10 @@ FloatArray = NDArray[np.float64]
 
 STEP_FRAMES = (3, 5, 8, 12, 20, 30)  # numbers of frames whose chance is told
 MOST_FRAMES = 40  # of one lean-in; more than any lean within reach needs; our own
-STARTS = 61  # starts of the sweep that are tried
+STARTS = 41  # starts of the sweep that are tried
 ENOUGH = 0.01  # of chance: as good as the most
 FEWER = 0.85  # of the frames: a pace that asks for more than this is not worth changing to
-PACES_MM_PER_S = (10.0, 15.0, 20.0, 30.0, 40.0, 60.0, 80.0, 120.0)  # that one can lean at
+PACES_MM_PER_S = (10.0, 20.0, 30.0, 40.0, 60.0, 80.0, 120.0)  # that one can lean at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -308,7 +308,7 @@ def _steps(burst: Burst, chances: Chances, shown: int) -> tuple[BurstStep, ...]:
 def _best_pace(burst: Burst, frames: int, *, reached: bool) -> float:
     """Return the lean speed that asks for the fewest frames, or that has the best chance.
 
-    For one belief, the middle one: to compare paces.
+    For the middle belief and an even pace: enough to compare.
     """
     middle = np.zeros((1, 4))
     aim = aim_of(burst.focus, middle)
@@ -319,7 +319,7 @@ def _best_pace(burst: Burst, frames: int, *, reached: bool) -> float:
         table = lean_chances(
             _windows(burst, middle, lean_mm_per_s),
             aim,
-            Lean(step_mm=step),
+            Lean(step_mm=step, pace_log_sd=0.0),
             starts_mm=_starts_mm(burst.focus.bias_mm, step, most),
             most_frames=most,
         )

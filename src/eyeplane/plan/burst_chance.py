@@ -27,7 +27,7 @@ PACE_LOG_SD = 0.2  # of the speed of leaning, from burst to burst; from memory
 START_SD_MM = 5.0  # how exactly one leans back to where the sweep starts; from memory, 3 to 10
 ASIDE_SHARE = 0.1  # of the lean goes sideways, not straight at the eye; from memory
 EYE_PLACE_SHARE = 1 / 6  # of the long side, an eye from the middle of the frame: a third's line
-CELL_SHARE = 0.2  # of the narrower of sway and depth of field: a cell of depth
+CELL_SHARE = 0.25  # of the narrower of sway and depth of field: a cell of depth
 CELLS = 24  # of the share of the disc's limit that motion leaves free
 PACES = ((-math.sqrt(3.0), 1 / 6), (0.0, 2 / 3), (math.sqrt(3.0), 1 / 6))  # Gauss-Hermite nodes
 TAIL_SD = 4.0  # standard deviations of sway at which the depth of field ends
@@ -291,7 +291,7 @@ def lean_chances(
     -----
     With the common error e, of density f, and p(z) the share of frames that hold with the plane
     at z: 1 − ∫ f(e) Π (1 − p(e + start + k step)) de, summed over the parts of the sitter's mixture
-    and over three paces. Cells of depth are a fifth of the narrower of sway and window.
+    and over three paces. Cells of depth are a quarter of the narrower of sway and window.
     """
     grid, cell = _grid(windows, aim, lean, most_frames)
     hold = hold_curve(windows, grid, sway_mm=aim.sway_mm)
