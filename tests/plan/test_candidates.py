@@ -129,6 +129,8 @@ def test_no_light_given_is_refused() -> None:
         found(PlanLight())
     with pytest.raises(InputError, match="how strong"):
         found(PlanLight(kind="flash"))
+    with pytest.raises(InputError, match="no light of a room"):
+        found(replace(FLASH, exposure_ev=math.nan))
 
 
 def test_a_guide_number_sets_the_power() -> None:

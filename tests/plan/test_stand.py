@@ -70,6 +70,7 @@ def test_the_background_is_counted_from_the_lens() -> None:
         ({"promise": PlanPrint(viewing_cm=-5.0)}, "viewing distance"),
         ({"kit": PlanKit(focal_length_mm=-85.0)}, "focal length"),
         ({"kit": PlanKit(focal_length_mm=85.0, long_edge_px=0)}, "pixels"),
+        ({"kit": PlanKit(focal_length_mm=85.0, glass_um=-1.0)}, "glass"),
     ],
 )
 def test_what_cannot_be_is_refused_with_its_place(change: dict[str, object], where: str) -> None:

@@ -142,6 +142,12 @@ def _levels(
     shape = (len(axes.f_number), len(axes.time_s), len(axes.iso))
     room = np.zeros(shape)
     if light.exposure_ev is not None:
+        if not math.isfinite(light.exposure_ev):
+            raise InputError(
+                f"EV {light.exposure_ev} is no light of a room",
+                where="light",
+                hint="Give its exposure value at ISO 100, or leave it out for a dark room",
+            )
         room = ambient_level(
             exposure_ev=light.exposure_ev,
             f_number=f_number,

@@ -129,6 +129,12 @@ def _check(request: SitterRequest) -> None:
     for where, value in above.items():
         if not (value > 0 and math.isfinite(value)):
             raise InputError(f"{value} is not above zero", where=where, hint="Give its true size")
+    if kit.glass_um is not None and not 0 <= kit.glass_um < math.inf:
+        raise InputError(
+            f"a spread of {kit.glass_um:g} µm does not exist",
+            where="glass",
+            hint="Give the spread of the lens on the sensor, 0 or more",
+        )
     behind_mm = request.background_mm
     if behind_mm is not None and not 0 <= behind_mm < math.inf:
         raise InputError(
