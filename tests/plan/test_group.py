@@ -105,9 +105,9 @@ def test_a_row_out_of_reach_takes_a_step_not_a_lean() -> None:
 
 def test_what_limits_and_the_cheapest_way_out(two_rows: GroupPlan) -> None:
     assert two_rows.settings[0].share.value < 0.8
-    assert two_rows.limits[0].startswith("Motion limits this group")
+    assert two_rows.limits[0].startswith("Depth limits this group")
     assert "cheapest first" in two_rows.limits[1]
-    assert two_rows.advice.startswith("Have everybody keep still")
+    assert two_rows.advice.startswith("Bring the rows to")
 
 
 def test_nothing_limits_where_nearly_all_hold() -> None:

@@ -26,7 +26,7 @@ def test_a_deep_group_leans_in_and_holds_more_often() -> None:
 
 
 # In more light the first centimetres bring most: the lean is shorter than it could be.
-BRIGHT = replace(TWO_ROWS, light=PlanLight(exposure_ev=12.0), promise=PlanPrint(print_cm=80.0))
+BRIGHT = replace(TWO_ROWS, light=PlanLight(exposure_ev=12.0), promise=PlanPrint(print_cm=60.0))
 
 
 @pytest.mark.parametrize("request_", [TWO_ROWS, BRIGHT])

@@ -21,17 +21,18 @@ def test_children_on_the_go_are_limited_by_motion() -> None:
 
 
 def test_ways_out_are_tried_and_each_brings_what_it_says() -> None:
-    choice = group_choice(TWO_ROWS)
+    talking = replace(TWO_ROWS, sitter=PlanSitter(mood="talking"))
+    choice = group_choice(talking)
     ways = ways_out(choice)
     told = {way.kind: way for way in ways}
     now = float(choice.shares[choice.order[0]])
     assert all(way.share >= now + 0.05 - 1e-9 for way in ways if way.kind != "print")
     changed = {
-        "still": replace(TWO_ROWS, sitter=PlanSitter(mood="still")),
-        "tripod": replace(TWO_ROWS, hand=PlanHand(support="tripod")),
-        "light": replace(TWO_ROWS, light=PlanLight(exposure_ev=10.0)),
-        "closer": replace(TWO_ROWS, row_spacing_mm=450.0),
-        "iso": replace(TWO_ROWS, kit=replace(KIT, highest_iso=2 * KIT.highest_iso)),
+        "still": replace(talking, sitter=PlanSitter(mood="still")),
+        "tripod": replace(talking, hand=PlanHand(support="tripod")),
+        "light": replace(talking, light=PlanLight(exposure_ev=10.0)),
+        "closer": replace(talking, row_spacing_mm=450.0),
+        "iso": replace(talking, kit=replace(KIT, highest_iso=2 * KIT.highest_iso)),
     }
     for kind, request in changed.items():
         then = group_choice(request)

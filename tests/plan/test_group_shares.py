@@ -56,8 +56,8 @@ def test_intervals_are_the_kernels() -> None:
     for row, theirs in zip(row_shares(group, SETTINGS), kernel, strict=True):
         ours = row.everybody
         assert ours.value == pytest.approx(theirs.value, abs=1e-12)
-        assert ours.low == pytest.approx(theirs.low, abs=0.04)  # on fewer frames
-        assert ours.high == pytest.approx(theirs.high, abs=0.04)
+        assert ours.low == pytest.approx(theirs.low, abs=0.06)  # on fewer frames
+        assert ours.high == pytest.approx(theirs.high, abs=0.06)
 
 
 def test_a_row_holds_at_least_as_often_as_everybody() -> None:

@@ -143,7 +143,7 @@ def test_two_rows_at_full_length_are_decent_at_f4_and_safe_at_f56() -> None:
     # 135 mm, full length (2 m in 24 mm: 11.5 m), "f/4 decent, f/5.6 safe", tested by a tutor.
     plan = _daylight(focal_mm=135, distance_mm=11_500, rows=2, faces=3, spacing_mm=500)
     share = {stop.f_number: stop.share.value for stop in plan.stops}
-    assert share[4.0] > 0.85
+    assert share[4.0] > 0.8
     assert share[5.6] > 0.85
     assert share[2.8] < 0.7
     assert 4.0 <= plan.settings[0].f_number <= 5.6

@@ -21,7 +21,8 @@ GLASS_WIDE_POWER = 2.0
 # What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
 # show 0.08 ± 0.08 px² for pixel, glass, diffraction and sharpening together (see how frames are
 # measured), of which the pixel's square alone is 0.083; a good lens at f/4 takes 0.10 of its own.
-SHARPENED_PX2 = 0.10
+# Half of that, since with more a finer sensor would hold less than a coarser one.
+SHARPENED_PX2 = 0.05
 
 
 def disc_um(
@@ -117,7 +118,7 @@ def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray
     --------
     >>> gaussian, airy = as_sharpened([0.25, 0.6], [0.35, 0.35])
     >>> gaussian.round(2), airy.round(2)
-    (array([0.  , 0.51]), array([0.  , 0.35]))
+    (array([0.11, 0.56]), array([0.35, 0.35]))
     """
     glass2 = np.asarray(gaussian_px, float) ** 2
     airy2 = (AIRY_TO_DISC * np.asarray(airy_px, float)) ** 2 / 16

@@ -16,7 +16,7 @@ from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.frames import FrameBlurs, frame_blurs
 from eyeplane.plan.rows import Seating
 from eyeplane.plan.scene import Scene
-from eyeplane.records import GroupRequest
+from eyeplane.records import GroupRequest, Mood, PlanSitter
 
 FloatArray = NDArray[np.float64]
 
@@ -182,9 +182,16 @@ def group_scene(request: GroupRequest, where: Seating) -> Scene:
         ),
         sway=camera_sway(support=hand.support),
         sitters=sitter_speed(
-            mood=sitter.mood, age_years=sitter.age_years, learned=sitter.speed_mm_per_s
+            mood=_mood(sitter), age_years=sitter.age_years, learned=sitter.speed_mm_per_s
         ),
     )
+
+
+def _mood(sitter: PlanSitter) -> Mood | None:
+    """Return how a group moves: adults who are posed keep still, unless something else is said."""
+    if sitter.mood is None and sitter.age_years is None:
+        return "still"
+    return sitter.mood
 
 
 def _merged(blurs: FrameBlurs, places: NDArray[np.intp]) -> Powered:

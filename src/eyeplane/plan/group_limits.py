@@ -169,7 +169,8 @@ def _settled(choice: GroupChoice) -> Trial | None:
 
 def _still(choice: GroupChoice) -> Trial | None:
     sitter = choice.request.sitter
-    if sitter.mood in QUIET_MOODS or sitter.speed_mm_per_s is not None:
+    posed = sitter.mood is None and sitter.age_years is None  # counts as still anyway
+    if posed or sitter.mood in QUIET_MOODS or sitter.speed_mm_per_s is not None:
         return None
     calm = replace(choice.request, sitter=replace(sitter, mood="still"))
     return "still", "have everybody keep still on a count of three", calm

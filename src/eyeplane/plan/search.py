@@ -219,7 +219,8 @@ def beside(settings: Settings, held: FloatArray, best: int, *, by_time: bool) ->
     -------
     tuple of int
         A stop wider and a stop smaller (or as near to a stop as the limits allow), each with its
-        best time; where the aperture is settled, a stop faster and a stop slower.
+        best time, or the one's own where nothing holds; where the aperture is settled, a stop
+        faster and a stop slower.
     """
     if by_time:
         stops = np.log2(settings.shutter_s / settings.shutter_s[best])
@@ -234,8 +235,16 @@ def beside(settings: Settings, held: FloatArray, best: int, *, by_time: bool) ->
         if not len(near):
             continue
         farthest = near[np.abs(away[near] - away[near].max()) < 1 / 6]
-        told.append(int(farthest[best_of(settings.at(farthest), held[farthest])]))
+        told.append(int(farthest[_of_stop(settings, held, farthest, best)]))
     return tuple(told)
+
+
+def _of_stop(settings: Settings, held: FloatArray, which: NDArray[np.intp], best: int) -> int:
+    """Return the best of one aperture; where nothing holds, the one with the best's own time."""
+    if held[which].max() < FEWEST_SHARE:
+        times = settings.shutter_s[which] / settings.shutter_s[best]
+        return int(np.argmin(np.abs(np.log(times))))
+    return best_of(settings.at(which), held[which])
 
 
 def _settled_aperture(choice: PlanChoice) -> bool:
