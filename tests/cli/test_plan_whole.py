@@ -105,6 +105,16 @@ def test_tables_over_one_and_two_ranges() -> None:
     assert burst["columns"]["frames_per_s"] == [5.0, 10.0]
 
 
+def test_lines_that_nothing_exposes_are_empty_and_do_no_harm() -> None:
+    words = ("--f-number", "f/1.4..f/8 by 3.3", "--shutter", "1/250", "--light", "EV 8")
+    columns = told("sitter", *words, "--json", "-")["columns"]
+    assert columns["f_number"] == [1.4, 4.7, 8.0]
+    assert columns["iso"][0] is not None
+    assert columns["share"][0] is not None
+    assert columns["iso"][2] is None
+    assert columns["share"][2] is None
+
+
 def test_a_bare_sitter_answers_and_says_what_it_assumed() -> None:
     result = CliRunner().invoke(main, ["plan", "sitter"])
     assert result.exit_code == 0, result.stderr

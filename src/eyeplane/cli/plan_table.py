@@ -128,7 +128,7 @@ def _said(name: str) -> Said:
         ("_mm", _length),
         ("_um", lambda v: f"{_figures(v)} µm"),
         ("_deg", lambda v: f"{_figures(v)}°"),
-        ("_ev", lambda v: f"EV {v:.1f}"),
+        ("_ev", lambda v: f"EV {_figures(v)}"),
         ("_s", lambda v: f"{_figures(v)} s"),
         ("_m", lambda v: f"{_figures(v)} m"),
     )

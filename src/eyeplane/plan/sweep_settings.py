@@ -201,8 +201,7 @@ def best_settings(
     PointSettings
         Of shares within half a frame in a hundred the lowest ISO, then the widest aperture.
     """
-    chosen = np.zeros((7, len(points)))
-    chosen[:3] = 1.0
+    chosen = np.ones((7, len(points)))  # points that cannot be taken stay so, and do no harm
     valid, why, coarse = np.zeros(len(points), bool), "", False
     rows: list[tuple[IntArray, Settings]] = []
     waiting = 0
