@@ -226,6 +226,14 @@ def test_advice_is_the_way_that_brings_most() -> None:
         assert way.gain == pytest.approx(way.share - found.share, abs=0.05)
 
 
+def test_what_was_settled_is_named_as_in_speech() -> None:
+    choice = PlanChoice(f_number=2.8, shutter_s=1 / 60, iso=400.0)
+    told = next(
+        way for way in ways_out(search(replace(HEAD, choice=choice))) if way.kind == "choice"
+    )
+    assert told.text == "Leave aperture, shutter and ISO to the plan"
+
+
 def test_only_what_can_be_changed_is_tried() -> None:
     on_tripod = replace(HEAD, hand=PlanHand(support="tripod"), sitter=PlanSitter(mood="still"))
     kinds = {way.kind for way in ways_out(search(on_tripod))}

@@ -8,7 +8,7 @@ from eyeplane.light import illuminance_lux
 from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.expected import shares, thinned
 from eyeplane.plan.search import Search, search
-from eyeplane.plan.words import iso_speed, length, stops
+from eyeplane.plan.words import iso_speed, length, listed, stops
 from eyeplane.records import PlanChoice, SitterRequest
 
 STEP_BACK = 1.25  # times the distance
@@ -111,8 +111,7 @@ def _choice(found: Search) -> Trial | None:
     given = [name for name, value in named.items() if value is not None]
     if not given:
         return None
-    what = " and ".join(given)
-    return "choice", f"Leave {what} to the plan", replace(request, choice=PlanChoice())
+    return "choice", f"Leave {listed(given)} to the plan", replace(request, choice=PlanChoice())
 
 
 def _still(found: Search) -> Trial | None:
