@@ -9,16 +9,8 @@ from hypothesis import strategies as st
 
 from eyeplane.optics import blur_circle_um
 from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
-from eyeplane.plan.burst_chance import (
-    Aim,
-    Lean,
-    Windows,
-    aim_of,
-    hold_curve,
-    lean_chances,
-    still_chances,
-    windows_of,
-)
+from eyeplane.plan.burst_chance import Aim, Lean, aim_of, lean_chances, still_chances
+from eyeplane.plan.burst_windows import Windows, hold_curve, windows_of
 from eyeplane.plan.draws import plan_draws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.scene import Scene, settings_of

@@ -7,16 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.plan import burst_words
-from eyeplane.plan.burst_chance import (
-    Aim,
-    Lean,
-    Windows,
-    aim_of,
-    lean_chances,
-    still_chances,
-    windows_of,
-)
+from eyeplane.plan.burst_chance import Aim, Lean, aim_of, lean_chances, still_chances
 from eyeplane.plan.burst_setup import Burst, burst_of, with_setting
+from eyeplane.plan.burst_windows import Windows, windows_of
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.sitter import plan_sitter
@@ -29,7 +22,7 @@ MOST_FRAMES = 40  # of one lean-in; more than any lean within reach needs; our o
 STARTS = 41  # starts of the sweep that are tried
 ENOUGH = 0.01  # of chance: as good as the most
 FEWER = 0.85  # of the frames: a pace that asks for more than this is not worth changing to
-PACES_MM_PER_S = (10.0, 20.0, 30.0, 40.0, 60.0, 80.0, 120.0)  # that one can lean at
+PACES_MM_PER_S = (10.0, 20.0, 30.0, 40.0, 60.0, 80.0)  # that one can lean at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

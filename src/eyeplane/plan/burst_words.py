@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, replace
 
 from eyeplane.people import FocusError
-from eyeplane.plan.burst_chance import ASIDE_SHARE, EYE_PLACE_SHARE
+from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.words import THIN, length, percent, print_cm, shutter
