@@ -262,6 +262,14 @@ def test_bursts_drawn_frame_by_frame_agree() -> None:
     assert held.mean() == pytest.approx(found, abs=0.025)  # 3 sd of 3000 bursts
 
 
+def test_sway_that_stays_the_same_for_a_burst_changes_little() -> None:
+    """Frames count as independent though sway goes on for about a second: what that may cost."""
+    anew = aimed(sd_mm=7.0, sway_mm=4.0)
+    kept = aimed(sd_mm=math.hypot(7.0, 4.0), sway_mm=0.05)
+    chances = [one(window(8.0), aim, even(5.0), -17.5, 8) for aim in (anew, kept)]
+    assert chances[0] == pytest.approx(chances[1], abs=0.01)
+
+
 def test_costs_are_those_of_single_frames() -> None:
     """The window at no motion is where the kernel's own cost is 1."""
     draws = plan_draws()
