@@ -16,6 +16,7 @@ from eyeplane.plan.frames_needed import (
     open_share_of,
     pace_per_s,
 )
+from eyeplane.plan.words import THIN
 from eyeplane.records import Measured, PlanLight
 
 FLASH = PlanLight(kind="flash", guide_number_m=40.0)
@@ -109,3 +110,11 @@ def test_flash_never_fires_faster_than_is_harmless_or_than_it_recycles(
     assert 0 < pace <= min(wish, MOST_FLASHES_PER_S)
     assert pace * power <= 0.5 + 1e-9
     assert pace_per_s(PlanLight(), flash_power=None, wished_per_s=wish) == wish
+
+
+def test_the_time_it_takes_is_said() -> None:
+    four = frames_to_hold(Measured(value=0.6, low=0.6, high=0.6), frames_per_s=2.0)
+    assert (four.frames, four.seconds_s) == (4, 2.0)
+    assert f"about 2{THIN}s" in four.text
+    assert "the eyes open" in frames_for_eyes(1).text
+    assert "everybody's eyes open" in frames_for_eyes(5).text

@@ -124,7 +124,7 @@ def frames_to_hold(
     else:
         text = (
             f"{_frames(frames)}{', focused anew for each,' if frames > 1 else ''} for one that "
-            f"holds ({words.percent(wanted_share)} sure){_careful(frames, careful)}."
+            f"holds ({_sure(wanted_share, frames, frames_per_s)}){_careful(frames, careful)}."
         )
     return _needed("one that holds", frames, share, text, frames_per_s)
 
@@ -176,6 +176,7 @@ def frames_for_eyes(
     open_share = open_share_of(people)
     frames = frames_for(open_share.value, wanted_share=wanted_share)
     careful = frames_for(open_share.low, wanted_share=wanted_share)
+    pace = min(frames_per_s, BLINK_OVER_PER_S)
     if frames is None:
         text = (
             f"With {people} people somebody blinks in nearly every frame: take one of the group "
@@ -184,10 +185,9 @@ def frames_for_eyes(
         )
     else:
         text = (
-            f"{_frames(frames)} for everybody's eyes open ({words.percent(wanted_share)} sure)"
-            f"{_careful(frames, careful, 'if people are nervous')}{_rule(people)}."
+            f"{_frames(frames)} for {_eyes(people)} open ({_sure(wanted_share, frames, pace)})"
+            f"{_careful(frames, careful, _nervous(people))}{_rule(people)}."
         )
-    pace = min(frames_per_s, BLINK_OVER_PER_S)
     return _needed("everybody's eyes open", frames, open_share, text, pace)
 
 
@@ -222,15 +222,16 @@ def frames_for_both(
     )
     frames = frames_for(both.value, wanted_share=wanted_share)
     careful = frames_for(both.low, wanted_share=wanted_share)
+    pace = min(frames_per_s, BLINK_OVER_PER_S)
     if frames is None:
         text = f"Not even {MOST_FRAMES} frames are likely to bring one with both."
     else:
         text = (
-            f"{_frames(frames)} for one that holds with everybody's eyes open "
-            f"({words.percent(wanted_share)} sure){_careful(frames, careful)}: "
+            f"{_frames(frames)} for one that holds with {_eyes(people)} open "
+            f"({_sure(wanted_share, frames, pace)}){_careful(frames, careful)}: "
             f"{words.percent(both.value)} of frames do."
         )
-    return _needed("both", frames, both, text, min(frames_per_s, BLINK_OVER_PER_S))
+    return _needed("both", frames, both, text, pace)
 
 
 def _needed(
@@ -243,6 +244,19 @@ def _needed(
         seconds_s=None if frames is None else frames / frames_per_s,
         text=text,
     )
+
+
+def _sure(wanted_share: float, frames: int, frames_per_s: float) -> str:
+    """Return how sure one is, and how long it takes."""
+    return f"{words.percent(wanted_share)} sure, {words.seconds(frames / frames_per_s)}"
+
+
+def _eyes(people: int) -> str:
+    return "the eyes" if people == 1 else "everybody's eyes"
+
+
+def _nervous(people: int) -> str:
+    return "if the sitter is nervous" if people == 1 else "if people are nervous"
 
 
 def _frames(count: int) -> str:

@@ -63,6 +63,24 @@ def iso_speed(iso: float) -> str:
     return f"ISO {iso:.0f}"
 
 
+def seconds(time_s: float) -> str:
+    """Return how long something takes, roughly.
+
+    Parameters
+    ----------
+    time_s : float
+        Time, >= 0.
+
+    Returns
+    -------
+    str
+        For instance "about 3 s" or "about 2 minutes"; whole seconds, at least one.
+    """
+    if time_s < 90:
+        return f"about {max(1, round(time_s))}{THIN}s"
+    return f"about {round(time_s / 60)} minutes"
+
+
 def length(size_mm: float) -> str:
     """Return a length in the sitter's space, without sign.
 
