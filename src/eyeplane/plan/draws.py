@@ -32,8 +32,9 @@ class FrameDraws:
         Standard normal, one a frame: focus, turn of the camera, its sway.
     miss_u, miss_cauchy : ndarray
         Uniform 0..1, and standard Cauchy.
-    pick_u, sitter_z, angle_rad : ndarray
-        (people, frames): which part of a mixture, standard normal, direction of motion.
+    pick_u, sitter_z, angle_cos : ndarray
+        (people, frames): which part of a mixture, standard normal, cosine of the angle between
+        the motions of hand and sitter.
     focus_belief_z, hand_belief_z, sitter_belief_z : ndarray
         Standard normal, one a frame: what is believed of the unsure numbers.
     beliefs_z : ndarray
@@ -47,7 +48,7 @@ class FrameDraws:
     miss_cauchy: FloatArray
     pick_u: FloatArray
     sitter_z: FloatArray
-    angle_rad: FloatArray
+    angle_cos: FloatArray
     focus_belief_z: FloatArray
     hand_belief_z: FloatArray
     sitter_belief_z: FloatArray
@@ -97,7 +98,7 @@ def draw_frames(
         miss_cauchy=np.tan(np.pi * (uniform() - 0.5)),
         pick_u=each(uniform),
         sitter_z=each(normal),
-        angle_rad=np.pi * each(uniform),
+        angle_cos=np.cos(np.pi * each(uniform)),
         focus_belief_z=normal(),
         hand_belief_z=normal(),
         sitter_belief_z=normal(),

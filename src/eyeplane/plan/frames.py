@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from eyeplane.optics import BLUR_POWER
+from eyeplane.people.speeds import SitterSpeed
 from eyeplane.plan.blurs import disc_um, image_distance_mm
 from eyeplane.plan.draws import FrameDraws
 from eyeplane.plan.hold import HoldLimits
@@ -81,8 +82,8 @@ def frame_blurs(
     shake = np.hypot(1000.0 * image_mm * np.radians(turn), scale * sway)
     person = np.asarray(scene.person)
     moves = scale * _speeds_mm_per_s(scene, draws, sitter_z)[person]
-    angle = draws.angle_rad[person]
-    both = np.sqrt(np.maximum(shake**2 + moves**2 + 2 * shake * moves * np.cos(angle), 0.0))
+    both = shake**2 + moves**2 + 2 * shake * moves * draws.angle_cos[person]
+    both = np.sqrt(np.maximum(both, 0.0))
     return FrameBlurs(disc_um=disc, shake_um_per_s=shake, sitter_um_per_s=moves, line_um_per_s=both)
 
 
@@ -98,16 +99,20 @@ def _focus_errors_mm(
 
 def _speeds_mm_per_s(scene: Scene, draws: FrameDraws, belief_z: FloatArray | float) -> FloatArray:
     """Return (people, frames): speeds drawn from the mixture."""
-    speeds = np.zeros_like(draws.sitter_z)
+    belief = np.broadcast_to(belief_z, draws.sitter_z.shape)
+    (_, most), *others = sorted(scene.sitters, key=lambda part: -part[0])
+    speeds = _drawn_mm_per_s(most, draws.sitter_z, belief)
     start = 0.0
-    for share, part in scene.sitters:
+    for share, part in others:
         chosen = (draws.pick_u >= start) & (draws.pick_u < start + share)
-        drawn = part.median_mm_per_s * np.exp(
-            part.log_sd * draws.sitter_z + part.unsure_log_sd * belief_z
-        )
-        speeds = np.where(chosen, drawn, speeds)
+        speeds[chosen] = _drawn_mm_per_s(part, draws.sitter_z[chosen], belief[chosen])
         start += share
-    return np.asarray(speeds)
+    return speeds
+
+
+def _drawn_mm_per_s(part: SitterSpeed, sitter_z: FloatArray, belief_z: FloatArray) -> FloatArray:
+    logs = part.log_sd * sitter_z + part.unsure_log_sd * belief_z
+    return np.asarray(part.median_mm_per_s * np.exp(logs))
 
 
 def frame_costs(

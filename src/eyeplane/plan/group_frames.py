@@ -269,5 +269,5 @@ def _one_person(draws: FrameDraws) -> FrameDraws:
         draws,
         pick_u=draws.pick_u[:1],
         sitter_z=draws.sitter_z[:1],
-        angle_rad=draws.angle_rad[:1],
+        angle_cos=draws.angle_cos[:1],
     )

@@ -162,7 +162,7 @@ def lines_of(
             turned,
             _speeds(sway, drawn.sway_z, hand_z),
             _speeds(part, drawn.sitter_z[0], sitter_z),
-            np.cos(drawn.angle_rad[0]),
+            drawn.angle_cos[0],
             np.full((1, count), share / count),
             focus_z,
             np.exp(MISS_LOG_SD * miss_z),
