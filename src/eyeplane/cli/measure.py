@@ -76,12 +76,7 @@ def measure_command(  # noqa: PLR0913  one for each option
             options=RunOptions(store_path=store, workers=workers, again=again),
             progress=heard,
         )
-    if not sitting.frames:
-        raise InputError(
-            "no frames were found there",
-            where=", ".join(plain_text(str(path)) for path in paths),
-            hint="Give a folder of JPEG, HEIC, TIFF, PNG or RAW files",
-        )
+    check_found(sitting, paths)
     if to_screen:
         print(_json_text(sitting), end="")  # noqa: T201  this is the output asked for
     else:
@@ -91,6 +86,29 @@ def measure_command(  # noqa: PLR0913  one for each option
     if report is not None:
         write_report(sitting, report)
     return status_of(sitting)
+
+
+def check_found(sitting: Sitting, paths: Sequence[Path]) -> None:
+    """Refuse a sitting without frames.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        As measured.
+    paths : sequence of Path
+        Where they were looked for.
+
+    Raises
+    ------
+    InputError
+        If there are none.
+    """
+    if not sitting.frames:
+        raise InputError(
+            "no frames were found there",
+            where=", ".join(plain_text(str(path)) for path in paths),
+            hint="Give a folder of JPEG, HEIC, TIFF, PNG or RAW files",
+        )
 
 
 def status_of(sitting: Sitting) -> int:

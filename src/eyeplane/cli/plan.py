@@ -7,6 +7,7 @@ import click
 
 from eyeplane.cli.plan_scene_options import TABLES
 from eyeplane.cli.plan_values import options
+from eyeplane.cli.values import LengthCm
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,6 +29,10 @@ GROUP = """Plans a group in rows: aperture, best focus plane, and who must lean,
 nobody does."""
 BURST = """Plans a lean-in: a burst while you lean slowly towards the sitter, so that the focus
 plane sweeps across the iris."""
+AGAINST = """Holds a plan against frames you took: the share it would have foretold for each
+frame's own aperture, time, ISO and distance, and how many did hold the print.
+
+It says what these frames teach for the next plan. Frames of groups are left out."""
 REMEMBERED = """Kits and clients that were named in a plan: what is remembered of them.
 
 They lie in the store on this machine and nowhere else."""
@@ -84,6 +89,23 @@ def output_options(function: "Callable[..., Any]") -> "Callable[..., Any]":
                 help="Write the plan as a card for the bag: one page to print.",
             ),
             click.option(
+                "--paper",
+                type=click.Choice(["A5", "A4", "Letter"], case_sensitive=False),
+                default="A5",
+                show_default=True,
+                metavar="A5|A4|Letter",
+                help="Sheet of the card.",
+            ),
+            click.option(
+                "--learn-from",
+                multiple=True,
+                type=click.Path(path_type=Path),
+                metavar="FOLDER",
+                help="A sitting of yours: what its frames teach of your shake, your kit's focus "
+                "and this sitter goes into the plan, and is remembered for --kit and --client. May "
+                "be given again.",
+            ),
+            click.option(
                 "--plot",
                 type=click.Path(path_type=Path),
                 metavar="FILE.svg",
@@ -103,7 +125,7 @@ def plan() -> None:
 def _run(kind: "Any", given: dict[str, Any]) -> int:  # noqa: ANN401  one of three words
     from eyeplane.cli.plan_command import PlanOutputs, plan_command  # noqa: PLC0415  see above
 
-    names = ("kit", "client", "store", "json_to", "card", "plot")
+    names = ("kit", "client", "store", "json_to", "card", "paper", "plot", "learn_from")
     return plan_command(kind, given, PlanOutputs(**{name: given.pop(name) for name in names}))
 
 
@@ -156,6 +178,60 @@ def plan_burst(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  on
         The options.
     """
     ctx.exit(_run("burst", given))
+
+
+@plan.command(name="against", help=AGAINST)
+@click.argument(
+    "paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
+@click.option(
+    "--print-cm",
+    type=LengthCm(),
+    help="Longest edge of the print you promised, in cm. [default: 60]",
+)
+@click.option(
+    "--viewing-cm",
+    type=LengthCm(),
+    default=50.0,
+    show_default=True,
+    help="How far the viewer stands from the print, in cm.",
+)
+@click.option(
+    "--who", metavar="WHO", help="Who sat: adult, 'child 4', newborn, toddler. [default: adult]"
+)
+@click.option("--tripod", is_flag=True, help="The camera stood on a tripod.")
+@click.option(
+    "--stabiliser",
+    metavar="STOPS",
+    help="Stops of a stabiliser that was on, such as '3 stops'. [default: none]",
+)
+@click.option(
+    "--store",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Where measurements are kept. [default: your own data folder]",
+)
+@click.option(
+    "--json",
+    "json_to",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE|-",
+    help="Write the numbers to this file as JSON; '-' writes them to the screen instead.",
+)
+@click.pass_context
+def plan_against(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one for each option
+    """Hold a plan against a sitting that was measured.
+
+    Parameters
+    ----------
+    ctx : Context
+        The run.
+    **given : object
+        The options.
+    """
+    from eyeplane.cli.plan_against import against_command, against_of  # noqa: PLC0415  see above
+
+    ctx.exit(against_command(against_of(given)))
 
 
 @plan.group(name="remembered", help=REMEMBERED)

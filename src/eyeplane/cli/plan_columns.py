@@ -21,6 +21,7 @@ COLUMNS = {
     "iso-limit": "highest_iso",
     "stabiliser": "stabiliser_stops",
     "steadiness": "shake_deg_per_s",
+    "shake": "shake_deg_per_s",
     "focus-bias": "focus_bias_mm",
     "focus-spread": "focus_spread_mm",
     "glass": "glass_um",

@@ -36,6 +36,10 @@ class PlanOutputs:
         The store; None: the photographer's own.
     json_to, card, plot : Path or None
         Files; "-" as the first is the screen.
+    paper : {"A5", "A4", "Letter"}
+        Sheet of the card.
+    learn_from : tuple of Path
+        Measured sittings whose numbers go into the plan.
     """
 
     kit: str | None = None
@@ -43,7 +47,9 @@ class PlanOutputs:
     store: Path | None = None
     json_to: Path | None = None
     card: Path | None = None
+    paper: str = "A5"
     plot: Path | None = None
+    learn_from: tuple[Path, ...] = ()
 
     @property
     def to_screen(self) -> bool:
@@ -80,6 +86,13 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
         If something that was typed cannot be used, or contradicts itself.
     """
     _check_targets(outputs)
+    learned: tuple[str, ...] = ()
+    if outputs.learn_from:
+        from eyeplane.cli.plan_learned import typed_from  # noqa: PLC0415  loads all the measuring
+
+        found, learned = typed_from(outputs.learn_from, TABLES[kind], outputs.store)
+        said_now = {key: value for key, value in typed.items() if value is not None}
+        typed = {**typed, **found, **said_now}
     named = {"kit": outputs.kit, "client": outputs.client}
     kept = recall(named, outputs.store, new=_new_names(kind, typed))
     given = agreed(
@@ -92,7 +105,8 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
         text, told = sweep_command(kind, given, outputs, notes)
     else:
         text, told = _plan(kind, given, outputs, notes)
-    said = remember(named, given, outputs.store, today=datetime.datetime.now().astimezone().date())
+    today = datetime.datetime.now().astimezone().date()
+    said = (*learned, *remember(named, given, outputs.store, today=today))
     if outputs.to_screen:
         sys.stdout.write(told)
     else:
@@ -122,7 +136,10 @@ def _plan(
         from eyeplane.deliver import write_card  # noqa: PLC0415  takes a second to load
 
         write_card(
-            plan, outputs.card, title=" · ".join(filter(None, (outputs.client, outputs.kit)))
+            plan,
+            outputs.card,
+            title=" · ".join(filter(None, (outputs.client, outputs.kit))),
+            paper=outputs.paper,
         )
     return plan_text(plan, **notes), told
 

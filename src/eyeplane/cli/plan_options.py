@@ -12,6 +12,7 @@ from eyeplane.cli.units import (
     stop_count_ev,
     tidy,
     time_s,
+    turn_deg_per_s,
 )
 
 MOODS = ("resting", "still", "talking", "laughing", "fidgeting", "toddling", "walking")
@@ -160,6 +161,16 @@ KIT = (
         about="How steady you are with this lens, without its stabiliser: the slowest shutter time "
         "at which you keep five frames of six of something that does not move, such as 1/60. "
         "[default: as most people are]",
+    ),
+    PlanOption(
+        name="shake",
+        metavar="RATE",
+        read=learned(turn_deg_per_s),
+        keeps="kit",
+        within=Within(1e-4, 100.0, "0.0001 to 100 degrees a second"),
+        about="The same as a rate: how fast your camera turns, as sittings teach it: '0.7 deg/s "
+        "(0.2-3)', half of all exposures and the middle nine in ten. A stabiliser that was on then "
+        "is in it already.",
     ),
     PlanOption(
         name="focus-bias",

@@ -245,10 +245,18 @@ def _sitter(given: Given) -> PlanSitter:
 
 
 def _hand(given: Given, kit: PlanKit) -> PlanHand:
-    slowest_s = given.number("steadiness")
+    slowest_s, shake = given.number("steadiness"), _around(given["shake"], SPEED_RATIO)
+    if slowest_s is not None and shake is not None:
+        raise InputError(
+            "how steady you are was said twice",
+            where="--steadiness and --shake",
+            hint="Leave one of them out, or forget it for the kit",
+        )
+    if slowest_s is not None:
+        shake = shake_from_steadiness(kit, time_s=slowest_s)
     return PlanHand(
         support="tripod" if given.on("tripod") else "hand",
-        shake_deg_per_s=None if slowest_s is None else shake_from_steadiness(kit, time_s=slowest_s),
+        shake_deg_per_s=shake,
     )
 
 

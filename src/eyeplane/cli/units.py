@@ -226,6 +226,28 @@ def speed_mm_per_s(text: str) -> float:
     return _with_unit(text, units, "speed", "'15 mm/s' or '4 cm/s'", "")
 
 
+def turn_deg_per_s(text: str) -> float:
+    """Return how fast a camera turns.
+
+    Parameters
+    ----------
+    text : str
+        Such as 0.7 deg/s, 0.7°/s.
+
+    Returns
+    -------
+    float
+        Degrees a second.
+
+    Raises
+    ------
+    ValueError
+        If it is none.
+    """
+    units = {"deg/s": 1.0, "°/s": 1.0}
+    return _with_unit(text, units, "rate of turning", "'0.7 deg/s'", "deg/s")
+
+
 def micrometres_um(text: str) -> float:
     """Return a very small length.
 

@@ -1,0 +1,151 @@
+"""What a measured sitting teaches, put into a plan as if it had been typed."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from eyeplane.cli.kits import kit_file, kit_pitches_um
+from eyeplane.cli.measure import check_found
+from eyeplane.cli.plan_values import PlanOption, Typed
+from eyeplane.cli.progress import progress_bar
+from eyeplane.deliver import plain_text
+from eyeplane.errors import InputError
+from eyeplane.records import KitFocus, Learned, Measured, MeasureSettings, Sitting, Viewing
+from eyeplane.sitting import RunOptions, learn_from, measure_sitting
+
+
+def learned_texts(learned: Learned) -> dict[str, str]:
+    """Return what was learned, as it could have been typed.
+
+    Parameters
+    ----------
+    learned : Learned
+        Focus of each kit, speeds of hand and sitter.
+
+    Returns
+    -------
+    dict of str to str
+        By option: "shake", "focus-bias", "focus-spread" and "sitter-speed", those that are known;
+        the focus of the kit with most frames.
+
+    Examples
+    --------
+    >>> learned_texts(Learned(shake_deg_per_s=Measured(value=0.5, low=0.1, high=2.0)))
+    {'shake': '0.5 deg/s (0.1 to 2)'}
+    """
+    texts = {}
+    if learned.shake_deg_per_s is not None:
+        texts["shake"] = _text(learned.shake_deg_per_s, "deg/s")
+    kit = most_told(learned.focus)
+    if kit is not None:
+        texts["focus-bias"] = _text(kit.bias_mm, "mm")
+        texts["focus-spread"] = _text(kit.spread_mm, "mm", least=0.1)
+    if learned.sitter_mm_per_s is not None:
+        texts["sitter-speed"] = _text(learned.sitter_mm_per_s, "mm/s")
+    return texts
+
+
+def most_told(kits: Sequence[KitFocus]) -> KitFocus | None:
+    """Return the kit whose focus rests on most frames.
+
+    Parameters
+    ----------
+    kits : sequence of KitFocus
+        Kits and their settings.
+
+    Returns
+    -------
+    KitFocus or None
+        A kit's own line, not that of one of its settings; None without any.
+    """
+    return max((kit for kit in kits if not kit.setting), key=lambda kit: kit.frames, default=None)
+
+
+def typed_from(
+    paths: Sequence[Path], table: Sequence[PlanOption], store: Path | None
+) -> tuple[dict[str, Typed], tuple[str, ...]]:
+    """Return what measured sittings teach for one plan's options.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Folders of frames; measured now where they were not yet.
+    table : sequence of PlanOption
+        The options of the plan.
+    store : Path or None
+        Where measurements are kept; None: the photographer's own.
+
+    Returns
+    -------
+    typed : dict of str to Typed
+        By key, for `gather`.
+    said : tuple of str
+        What was learned, a sentence.
+
+    Raises
+    ------
+    InputError
+        If a path is not there, or nothing can be learned from the frames.
+    StoreError
+        If the store cannot be used.
+    """
+    sitting = sitting_of(paths, Viewing(), store)
+    learned = learn_from(sitting.frames)
+    options = {option.name: option for option in table}
+    texts = {name: text for name, text in learned_texts(learned).items() if name in options}
+    where = ", ".join(plain_text(str(path)) for path in paths)
+    if not texts:
+        raise InputError(
+            f"the {len(sitting.frames)} frames there teach nothing yet",
+            where=where,
+            hint="A kit's focus needs five frames with a told offset out of three bursts, a speed "
+            "eight frames of which three show it",
+        )
+    kit = most_told(learned.focus)
+    whose = f" (focus of {plain_text(kit.kit)})" if kit is not None else ""
+    listed = ", ".join(f"--{name} '{text}'" for name, text in texts.items())
+    said = f"Learned from {plain_text(sitting.name)}{whose}: {listed}."
+    return {options[name].key: options[name].typed(text) for name, text in texts.items()}, (said,)
+
+
+def sitting_of(paths: Sequence[Path], viewing: Viewing, store: Path | None) -> Sitting:
+    """Return a sitting, measured now where it was not yet.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Folders and frames.
+    viewing : Viewing
+        For which print and from where to answer.
+    store : Path or None
+        Where measurements are kept; None: the photographer's own.
+
+    Returns
+    -------
+    Sitting
+        With at least one frame.
+
+    Raises
+    ------
+    InputError
+        If a path is not there, or holds no frames.
+    StoreError
+        If the store cannot be used.
+    """
+    with progress_bar() as heard:
+        sitting = measure_sitting(
+            paths,
+            settings=MeasureSettings(kit_pitch_um=kit_pitches_um(kit_file())),
+            viewing=viewing,
+            options=RunOptions(store_path=store),
+            progress=heard,
+        )
+    check_found(sitting, paths)
+    return sitting
+
+
+def _text(measured: Measured, unit: str, least: float | None = None) -> str:
+    """Return a number with its interval as it could have been typed, to three figures."""
+    low, value, high = (
+        v if least is None else max(v, least) for v in (measured.low, measured.value, measured.high)
+    )
+    return f"{value:.3g} {unit} ({low:.3g} to {high:.3g})"
