@@ -106,6 +106,10 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
     found = candidates(request.kit, request.light, request.choice, distance_mm=stand.distance_mm)
     held = shares(frames, found.settings, limits=table.at(found.settings))
     ranks = _ranks(request, frames, found.settings, held)
+    best = best_of(found.settings, ranks)
+    if not few:
+        by_time = _settled_aperture(request.choice)
+        best, _ = with_neighbours(found.settings, held, best, by_time=by_time)
     return Search(
         request=request,
         stand=stand,
@@ -114,7 +118,7 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
         found=found,
         shares=held,
         ranks=ranks,
-        best=best_of(found.settings, ranks),
+        best=best,
     )
 
 
@@ -237,6 +241,37 @@ def beside(settings: Settings, held: FloatArray, best: int, *, by_time: bool) ->
         farthest = near[np.abs(away[near] - away[near].max()) < 1 / 6]
         told.append(int(farthest[_of_stop(settings, held, farthest, best)]))
     return tuple(told)
+
+
+def with_neighbours(
+    settings: Settings, held: FloatArray, best: int, *, by_time: bool
+) -> tuple[int, tuple[int, ...]]:
+    """Return the best setting and its two neighbours, none of which holds more often.
+
+    Parameters
+    ----------
+    settings : Settings
+        To choose from.
+    held : ndarray
+        Share of frames that hold, one a setting.
+    best : int
+        Number of the best, or of one that is as good within a tie.
+    by_time : bool
+        Whether the aperture is settled.
+
+    Returns
+    -------
+    best : int
+        The same; or a neighbour, where that holds more often after all.
+    others : tuple of int
+        As `beside` has them.
+    """
+    while True:
+        others = beside(settings, held, best, by_time=by_time)
+        better = [k for k in others if held[k] > held[best]]
+        if not better:
+            return best, others
+        best = max(better, key=lambda k: held[k])
 
 
 def _of_stop(settings: Settings, held: FloatArray, which: NDArray[np.intp], best: int) -> int:
