@@ -15,6 +15,7 @@ from eyeplane.people.head_depths import head_depth
 from eyeplane.people.measures import BodyMeasure
 
 GAZE_LIMIT_DEG = 40.0  # farther the eyes do not turn to the lens with ease; from memory, 35 to 45
+_BEFORE_IRIS = ("lashes", "glasses")  # places that lie before an iris and go with it
 PORTRAIT_MM = 2000.0  # where portraits are taken from: trade, 1.8 to 3 m
 
 # Distance to the side of the middle of the face, adults.
@@ -210,7 +211,7 @@ def head_places(
 
 
 def _depth(name: str, age_years: float | None, ratio: float) -> BodyMeasure:
-    if name in ("lashes", "glasses"):
+    if name in _BEFORE_IRIS:
         adult = CAUGHT_DEPTHS[name]
         # Glasses are made for the nose they sit on, lashes grow with the eye: as heads do.
         return BodyMeasure(
@@ -230,7 +231,7 @@ def _iris(name: str, far: float, turn: float, apart: BodyMeasure) -> HeadPlace:
 
 
 def _turned(
-    name: str,
+    label: str,
     sign: float,
     place: tuple[BodyMeasure, BodyMeasure],
     turn: float,
@@ -239,13 +240,13 @@ def _turned(
     depth, aside = place
     ratio = apart.mean_mm / eyes_apart().mean_mm
     x = sign * aside.mean_mm * ratio + 0.5 * apart.mean_mm
-    # Over or before an iris a place goes with the eye; the others are measured from the middle.
-    x_sd = math.hypot(aside.sd_mm, 0.0 if sign < 0 else apart.sd_mm)
-    if aside.mean_mm == 0.0:
-        x_sd = math.hypot(aside.sd_mm, 0.5 * apart.sd_mm)
+    # Before an iris a place goes with that eye, by none or all of what the distance of the eyes
+    # varies by; from the middle of the face, where the others are measured, it is half of that.
+    share = 0.5 + 0.5 * sign if label.endswith(_BEFORE_IRIS) else 0.5
+    x_sd = math.hypot(aside.sd_mm, share * apart.sd_mm)
     sine, cosine = math.sin(turn), math.cos(turn)
     return HeadPlace(
-        name=name,
+        name=label,
         depth_mm=depth.mean_mm * cosine + x * sine,
         aside_mm=x * cosine - depth.mean_mm * sine,
         depth_sd_mm=math.hypot(depth.sd_mm * cosine, x_sd * sine),
