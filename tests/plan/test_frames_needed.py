@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from eyeplane.light import MOST_FLASHES_PER_S
 from eyeplane.plan.frames_needed import (
-    MOST_FLASHES_PER_S,
     MOST_FRAMES,
     chance_of_one,
     frames_for,

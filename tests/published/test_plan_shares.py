@@ -228,7 +228,7 @@ def test_error_of_the_drawing_itself() -> None:
 
 def test_interval_is_that_of_the_unsure_number() -> None:
     # Only the sitter's median is unsure: the share falls as it rises, so the interval's ends are
-    # the shares at its own 95th and 5th hundredth. Forty beliefs and 1 in 4 frames: to .05.
+    # the shares at its own 95th and 5th hundredth. Thirty beliefs and 3 in 8 frames: to .05.
     sitter = SitterSpeed(median_mm_per_s=40.0, log_sd=0.9, unsure_log_sd=0.5, source="made up")
     settings = settings_of(f_number=[2.8], shutter_s=1 / 250, iso=100.0)
     scene = replace(SCENE, sitters=((1.0, sitter),))

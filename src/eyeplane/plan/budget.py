@@ -1,6 +1,6 @@
 """The budget of an eye: what blurs the middle frame part by part, and its reach without each."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,14 +16,13 @@ from eyeplane.plan.blurs import (
 )
 from eyeplane.plan.expected import FAR, NEAR, PLANE, Expected
 from eyeplane.plan.hold import HoldLimits, base_spreads
-from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s
+from eyeplane.plan.middle import QUANTILES, drawn_s, orderly
 from eyeplane.plan.scene import Settings
 from eyeplane.records import Measured, PlanPart
 
 FloatArray = NDArray[np.float64]
 
 CAUSES = ("focus", "depth", "shake", "sitter", "diffraction", "glass", "pixels", "noise")
-QUANTILES = (0.95, 0.5, 0.05)  # of frames by what blur costs: lowest, middle and highest reach
 PROMISE_SHARE = 0.8  # of frames that hold the print advised instead: four in five; our own
 FINE_PIXELS = 8  # "without pixels" is worked out on pixels this many times finer
 
@@ -77,7 +76,7 @@ def budgets(
     the middle. All reaches are worked out at once.
     """
     sizes = _sizes_um(frames, settings)
-    disc_um, line_um = _looked_at(frames, settings, _orderly(limits), sizes)
+    disc_um, line_um = _looked_at(frames, settings, orderly(limits), sizes)
     asked = np.ones(disc_um.shape, bool)
     asked[whole:, FAR] = False
     asked[whole:, NEAR, len(QUANTILES) : -1] = False
@@ -88,16 +87,6 @@ def budgets(
             for eye in ((NEAR, FAR) if k < whole else (NEAR,))
         )
         for k in range(len(settings))
-    )
-
-
-def _orderly(limits: HoldLimits) -> HoldLimits:
-    """Return limits that put frames in order even where nothing holds."""
-    good = limits.disc_um > 0
-    return replace(
-        limits,
-        disc_um=np.where(good, limits.disc_um, ORDER_DISC_UM),
-        line_um=np.where(good, limits.line_um, ORDER_LINE_UM),
     )
 
 

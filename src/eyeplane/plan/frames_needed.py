@@ -2,6 +2,7 @@
 
 import math
 
+from eyeplane.light import MOST_FLASHES_PER_S
 from eyeplane.people import BLINK_SHARE, RULE_PEOPLE, chance_all_open, rule_frames
 from eyeplane.plan import words
 from eyeplane.records import FramesNeeded, Measured, PlanLight
@@ -13,7 +14,6 @@ FRAMES_PER_S = 1.0  # focused anew for each frame, at a calm pace; from memory, 
 # ones on batteries 2 to 4. It goes with the power that was used.
 RECYCLE_S = 2.0
 BLINK_OVER_PER_S = 2.0  # faster frames share a blink; of 0.4 s at most (Stern and others 1984)
-MOST_FLASHES_PER_S = 3.0  # above this flashing light can harm photosensitive people; never planned
 
 
 def pace_per_s(light: PlanLight, *, flash_power: float | None, wished_per_s: float) -> float:

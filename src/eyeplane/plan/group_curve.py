@@ -20,14 +20,13 @@ from eyeplane.plan.group_choice import GroupChoice
 from eyeplane.plan.group_frames import Powered
 from eyeplane.plan.group_shares import limits_at, place_costs, row_shares
 from eyeplane.plan.limit_table import limit_table
-from eyeplane.plan.middle import drawn_s, orderly, reaches_of
+from eyeplane.plan.middle import QUANTILES, drawn_s, orderly, reaches_of
 from eyeplane.plan.scene import Settings, joined
 from eyeplane.records import LightWay, Measured, ShutterPoint
 
 FloatArray = NDArray[np.float64]
 
 QUIET_ISO = 1e-6  # without noise
-QUANTILES = (0.95, 0.5, 0.05)  # of frames by what blur costs: lowest, middle and highest reach
 
 
 def curve_of(choice: GroupChoice, beliefs: Powered) -> tuple[ShutterPoint, ...]:

@@ -23,9 +23,9 @@ from eyeplane.plan.frames_needed import (
     frames_to_hold,
     pace_per_s,
 )
-from eyeplane.plan.recompose import recompose, turn_deg
+from eyeplane.plan.recompose import MOST_TURN_DEG, recompose, turn_deg
 from eyeplane.plan.scaling import scaling
-from eyeplane.plan.scene import Settings
+from eyeplane.plan.scene import Settings, joined
 from eyeplane.plan.search import Search, neighbours, search
 from eyeplane.plan.sitter_limits import verdict
 from eyeplane.plan.sitter_notes import notes, plan_cautions
@@ -70,7 +70,7 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
     -----
     Every aperture and time within the limits is tried on the same 1,024 frames drawn at random:
     focus error, shake, sway, the sitter's motion, each with its own spread, and what is unsure of
-    these numbers. The interval of a share comes from frames drawn for forty sets of such numbers.
+    these numbers. The interval of a share comes from frames drawn for thirty sets of such numbers.
 
     Examples
     --------
@@ -87,7 +87,7 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
     chosen = found.found.settings.at(rows)
     names, more = way_settings(found)
     timed = curve_settings(found)
-    asked = _joined(chosen, timed) if more is None else _joined(chosen, more, timed)
+    asked = joined(chosen, timed) if more is None else joined(chosen, more, timed)
     limits = found.table.at(asked)
     held = shares_with_interval(found.frames, asked, limits=limits)
     count, after = len(chosen), len(asked) - len(timed)
@@ -124,11 +124,6 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
         cautions=plan_cautions(found, checked, background=background),
         notes=notes(found),
     )
-
-
-def _joined(*parts: Settings) -> Settings:
-    columns = {n: np.concatenate([getattr(p, n) for p in parts]) for n in Settings.__slots__}
-    return Settings(**columns)
 
 
 def _worse(found: Search, told: tuple[Budget, ...]) -> Budget:
@@ -211,9 +206,12 @@ def _background(found: Search) -> str:
     )
 
 
-def _recompose(found: Search, share: Measured) -> Recompose:
+def _recompose(found: Search, share: Measured) -> Recompose | None:
     stand = found.stand
     aside_mm = EYES_ABOVE_SHARE * stand.field_height_mm
+    turn = turn_deg(distance_mm=stand.distance_mm, aside_mm=aside_mm)
+    if turn > MOST_TURN_DEG:
+        return None  # a lens as wide as that takes no eye near the edge
 
     def share_at(behind_mm: float) -> Measured:
         shifted = expected(
@@ -227,7 +225,7 @@ def _recompose(found: Search, share: Measured) -> Recompose:
 
     return recompose(
         distance_mm=math.hypot(stand.distance_mm, aside_mm),
-        turn_deg=turn_deg(distance_mm=stand.distance_mm, aside_mm=aside_mm),
+        turn_deg=turn,
         share_at=share_at,
         share_now=share,
         what="the near eye",

@@ -4,11 +4,11 @@ import math
 
 from eyeplane.errors import InputError
 from eyeplane.people.hands import HAND, RULE_LINE_UM
+from eyeplane.people.learned import Z90
 from eyeplane.records import Measured, PlanKit
 
 KEPT_Z = 0.967  # standard deviations under which five in six lie; five of six: common practice
-Z90 = 1.645  # standard deviations each way that hold nine in ten
-FULL_FRAME_MM = 36.0  # long side of the sensor for which the rule's line is meant
+FULL_FRAME_LONG_MM = 36.0  # long side of the sensor for which the rule's line is meant
 
 
 def shake_from_steadiness(kit: PlanKit, *, time_s: float) -> Measured:
@@ -50,7 +50,7 @@ def shake_from_steadiness(kit: PlanKit, *, time_s: float) -> Measured:
             where="--steadiness",
             hint="Give a time like 1/60",
         )
-    line_mm = RULE_LINE_UM / 1000.0 * kit.sensor_long_mm / FULL_FRAME_MM
+    line_mm = RULE_LINE_UM / 1000.0 * kit.sensor_long_mm / FULL_FRAME_LONG_MM
     rate = math.degrees(line_mm / kit.focal_length_mm) / time_s
     median = rate / math.exp(KEPT_Z * HAND.log_sd)
     ratio = math.exp(Z90 * HAND.log_sd)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from eyeplane.errors import InputError
 from eyeplane.people import far_iris_depth_mm, focus_error
+from eyeplane.people.learned import Z90
 from eyeplane.plan.scene import Settings
 from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, search
 from eyeplane.plan.stand import framed_distance_mm, stand_of
@@ -35,7 +36,6 @@ ABOVE_ZERO = (
     *("focal_length_mm", "sensor_long_mm", "sensor_short_mm", "long_edge_px", "short_edge_px"),
     *("print_cm", "viewing_cm"),
 )
-Z90 = 1.6449  # half width of the 90 % interval of a normal distribution, in standard deviations
 LEAST = 1e-4  # of a share, so that its odds are finite
 DIGITS = 5  # of a magnification, to which focus errors count as alike
 

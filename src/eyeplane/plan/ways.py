@@ -6,7 +6,7 @@ from eyeplane.light import F_NUMBERS, ISOS, SHUTTER_TIMES_S
 from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.budget import Budget
 from eyeplane.plan.expected import EyeShares
-from eyeplane.plan.scene import Settings
+from eyeplane.plan.scene import Settings, joined
 from eyeplane.plan.search import Search
 from eyeplane.records import LightWay
 
@@ -51,8 +51,7 @@ def way_settings(found: Search) -> tuple[tuple[str, ...], Settings | None]:
     if not flash and slower is not None and slower <= kit.slowest_s * (1 + SAME_MARK):
         names.append("slower shutter")
         rows.append(_changed(best, iso=iso, shutter_s=slower, motion_s=slower))
-    columns = {n: np.concatenate([getattr(row, n) for row in rows]) for n in Settings.__slots__}
-    return tuple(names), Settings(**columns)
+    return tuple(names), joined(*rows)
 
 
 def _changed(best: Settings, **values: float) -> Settings:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from eyeplane.diagnose.motion import flash_alone
 from eyeplane.diagnose.prior import FLASH_TIME_S, kit_focus
 from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
+from eyeplane.people.learned import Z90
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.scene import Scene, Settings, settings_of
@@ -30,7 +31,6 @@ from eyeplane.sitting.bursts import holds_goal
 
 FloatArray = NDArray[np.float64]
 
-Z90 = 1.6449  # half width of the 90 % interval of a normal distribution, in standard deviations
 NEAREST_FOCAL_LENGTHS = 1.5  # a face nearer than this is no portrait but a slip
 
 
