@@ -128,27 +128,6 @@ def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray
     return gaussian, airy
 
 
-def image_scale(kit: PlanKit, *, focus_mm: float, eye_mm: ArrayLike) -> FloatArray:
-    """Return the size on the sensor over the size at an eye.
-
-    Parameters
-    ----------
-    kit : PlanKit
-        For the focal length.
-    focus_mm : float
-        Focus plane, from the lens, > focal length.
-    eye_mm : array_like
-        Eyes, from the lens, > 0.
-
-    Returns
-    -------
-    ndarray
-        Image distance over eye distance.
-    """
-    image_mm = image_distance_mm(kit, focus_mm=focus_mm)
-    return np.asarray(image_mm / np.asarray(eye_mm, float))
-
-
 def image_distance_mm(kit: PlanKit, *, focus_mm: float) -> float:
     """Return how far the sensor lies behind the lens.
 

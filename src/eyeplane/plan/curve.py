@@ -23,7 +23,7 @@ from eyeplane.records import GroupRequest, PlanKit, ShutterPoint, SitterRequest
 FloatArray = NDArray[np.float64]
 
 SLOWEST_S = 1 / 8  # of the curve, unless slower times are allowed
-FULL_FRAME_MM = 43.267  # diagonal for which the reciprocal rule is told, mm
+FULL_FRAME_DIAGONAL_MM = 43.267  # diagonal for which the reciprocal rule is told, mm
 
 
 def rule_time_s(kit: PlanKit) -> float:
@@ -39,7 +39,7 @@ def rule_time_s(kit: PlanKit) -> float:
     float
         The mark at the rule's time or the next faster one.
     """
-    crop = FULL_FRAME_MM / float(np.hypot(kit.sensor_long_mm, kit.sensor_short_mm))
+    crop = FULL_FRAME_DIAGONAL_MM / float(np.hypot(kit.sensor_long_mm, kit.sensor_short_mm))
     rule_s = reciprocal_rule_s(focal_length_mm=kit.focal_length_mm * crop)
     return float(nearest_shutter_s(rule_s, faster=True))
 

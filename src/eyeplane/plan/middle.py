@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from eyeplane.optics import Spreads, reaches_cm
-from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.draws import FrameDraws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.hold import HoldLimits, base_spreads
@@ -144,31 +143,6 @@ def drawn_s(settings: Settings) -> FloatArray:
     """
     ghost = settings.ghost_share
     return np.sqrt((1.0 - ghost) * settings.motion_s**2 + ghost * settings.shutter_s**2)
-
-
-def depth_blur_um(scene: Scene, settings: Settings, focus_mm: float) -> FloatArray:
-    """Return the blur that each eye has by its depth alone, the focus where it was put.
-
-    Parameters
-    ----------
-    scene : Scene
-        Where the eyes are.
-    settings : Settings
-        As many as asked about, k.
-    focus_mm : float
-        Focus plane, from the lens.
-
-    Returns
-    -------
-    ndarray
-        Shape (k, eyes), on the sensor.
-    """
-    return disc_um(
-        focal_length_mm=scene.kit.focal_length_mm,
-        f_number=settings.f_number[:, None],
-        focus_mm=focus_mm,
-        eye_mm=np.asarray(scene.eyes_mm)[None, :],
-    )
 
 
 def orderly(limits: HoldLimits) -> HoldLimits:
