@@ -1,8 +1,11 @@
 """Every option of the plans: what to type, what stands if nothing is typed, what is remembered."""
 
+import re
+
 from eyeplane.cli.plan_values import PlanOption, Within, word, yes_or_no
 from eyeplane.cli.typed import learned, read_who
 from eyeplane.cli.units import (
+    NUMBER,
     f_number,
     iso_speed,
     length_mm,
@@ -35,15 +38,29 @@ def _viewing_cm(text: str) -> float | str:
 
 
 def _sensor(text: str) -> tuple[float, float]:
-    return sides(text, "sensor", "36x24 (mm)")
+    found = sides(text, "sensor", "36x24 (mm)")
+    if not 1.0 <= found[1] <= found[0] <= 500.0:  # a telephone's to 8 x 10 inches, and some more
+        raise ValueError(f"'{text}' is out of bounds: give sides of 1 to 500 mm")
+    return found
 
 
 def _pixels(text: str) -> tuple[float, float] | float:
-    said = tidy(text)
-    for end in ("mp", "megapixels"):
-        if said.endswith(end):
-            return float(said.removesuffix(end)) * 1e6
-    return sides(text, "count of pixels", "6000x4000 or '24 MP'")
+    count = re.fullmatch(rf"({NUMBER})\s*(?:mp|megapixels)", tidy(text))
+    if count:
+        if not 0.01 <= float(count[1]) <= 10_000.0:
+            raise ValueError(f"'{text}' is out of bounds: give 0.01 to 10000 MP")
+        return float(count[1]) * 1e6
+    found = sides(text, "count of pixels", "6000x4000 or '24 MP'")
+    if not 100.0 <= found[1] <= found[0] <= 100_000.0:
+        raise ValueError(f"'{text}' is out of bounds: give 100 to 100000 pixels a side")
+    return found
+
+
+def _radius_mm(text: str) -> float:
+    found = length_mm(text)
+    if abs(found) < 100.0:
+        raise ValueError(f"'{text}' bends too much for any lens: give 10cm or more, or none")
+    return found
 
 
 KIT = (
@@ -202,7 +219,7 @@ KIT = (
     PlanOption(
         name="field-radius",
         metavar="LENGTH",
-        read=length_mm,
+        read=_radius_mm,
         keeps="kit",
         within=Within(-1e6, 1e6, "-1 km to 1 km"),
         about="Radius of the surface that the lens has in focus, measured; positive where its "

@@ -158,7 +158,7 @@ GROUP = (
         metavar="LENGTH",
         read=length_mm,
         default="60cm",
-        within=Within(0.0, 1e5, "0 to 100 m"),
+        within=Within(1.0, 1e5, "1 mm to 100 m"),
         about="Depth from row to row, eyes to eyes, such as 60cm.",
     ),
     PlanOption(
@@ -166,7 +166,7 @@ GROUP = (
         metavar="N",
         read=whole,
         default="4",
-        within=Within(1.0, 100.0, "1 to 100", "whole"),
+        within=Within(1.0, 40.0, "1 to 40", "whole"),
         about="How many faces in a row.",
     ),
     PlanOption(
@@ -212,7 +212,7 @@ BURST = (
         metavar="N",
         read=rate_per_s,
         default="8",
-        within=Within(0.1, 1000.0, "0.1 to 1000 a second"),
+        within=Within(0.1, 120.0, "0.1 to 120 a second"),
         about="How many frames a second the camera takes, such as 8.",
     ),
     PlanOption(

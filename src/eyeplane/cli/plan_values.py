@@ -8,9 +8,10 @@ from typing import Any, Literal
 import click
 
 from eyeplane.cli.spans import is_span, read_span
-from eyeplane.cli.typed import size_of
+from eyeplane.cli.typed import Learned, size_of
 
 Spacing = Literal["even", "whole", "ratio", "f_number", "shutter", "iso"]
+LONGEST = 100  # signs of a value; longer ones are a slip of the clipboard
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +121,18 @@ class PlanOption:
 
     def _one(self, text: str) -> object:
         value = self.read(text)
-        size = size_of(value)
         bounds = self.within
-        if size is not None and bounds and not bounds.least <= size <= bounds.most:
+        if bounds and not all(bounds.least <= size <= bounds.most for size in _sizes(value)):
             raise ValueError(f"'{text}' is out of bounds: give {bounds.words}")
         return value
+
+
+def _sizes(value: object) -> tuple[float, ...]:
+    """Return the numbers in what was typed: of a learned one the ends of its interval too."""
+    if isinstance(value, Learned):
+        return (value.value, *(value.interval or ()))
+    size = size_of(value)
+    return () if size is None else (size,)
 
 
 def word(*known: str) -> Callable[[str], str]:
@@ -168,7 +176,7 @@ def whole(text: str) -> float:
     ValueError
         If it is none.
     """
-    if not text.strip().isdecimal() or int(text) < 1:
+    if not text.strip().isdecimal() or float(text) < 1:
         raise ValueError(f"'{text}' is no whole number: give one like 2")
     return float(text)
 
@@ -210,8 +218,11 @@ class TypedParam(click.ParamType[Typed]):
         """
         if isinstance(value, Typed):
             return value
+        text = " ".join(str(value).split())
+        if len(text) > LONGEST or not text.isprintable():
+            self.fail("that is too long, or has signs that cannot be shown", param, ctx)
         try:
-            return self.option.typed(str(value))
+            return self.option.typed(text)
         except ValueError as error:
             self.fail(str(error), param, ctx)
 

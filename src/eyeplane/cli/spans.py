@@ -243,6 +243,6 @@ def _step(text: str, ends: tuple[str, str], read: Callable[[str], object]) -> fl
 
 
 def _count(text: str) -> int:
-    if not text.strip().isdecimal() or not 2 <= int(text) <= MOST_POINTS:
+    if not text.strip().isdecimal() or not 2 <= float(text) <= MOST_POINTS:
         raise ValueError(f"'{text.strip()}' is no count of points: give 2 to {MOST_POINTS}")
     return int(text)

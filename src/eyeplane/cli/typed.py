@@ -223,7 +223,10 @@ def read_who(text: str) -> WhoGiven:
     years = float(found[2]) / (MONTHS if (found[3] or "").startswith("mo") else 1.0)
     if not 0 <= years <= 120:
         raise ValueError(f"'{text}' is no age: give 0 to 120 years")
-    grown = found[1] == "adult" or years >= CHILD_UNTIL_YEARS
+    grown = years >= CHILD_UNTIL_YEARS
+    aged = years > CHILD_UNTIL_YEARS
+    if (found[1] == "adult" and not grown) or (found[1] in {"child", "toddler"} and aged):
+        raise ValueError(f"'{text}' contradicts itself: adults are 18 and older, give {PEOPLE}")
     return WhoGiven(
         age_years=None if grown else years, mood="toddling" if found[1] == "toddler" else ""
     )

@@ -8,6 +8,8 @@ import click
 if TYPE_CHECKING:
     from pathlib import Path
 
+DEVICES = ("/dev", "/dev/fd")  # where names are not of files
+
 
 def _number(text: str) -> float | None:
     try:
@@ -175,8 +177,14 @@ def usable_target(path: "Path") -> str:
     str
         One reason, or an empty string.
     """
-    if path.is_dir():
-        return "that is a folder, not a file"
-    if not path.parent.is_dir():
-        return "its folder does not exist"
+    try:
+        if path.is_dir():
+            return "that is a folder, not a file"
+        if not path.parent.is_dir():
+            return "its folder does not exist"
+        # A file is put in the place of what has its name: of a device, that would be its end.
+        if str(path.absolute().parent) in DEVICES or (path.exists() and not path.is_file()):
+            return "that is a device or a pipe, not a file"
+    except OSError as error:
+        return f"no file can be made there ({error.strerror or error})"
     return ""
