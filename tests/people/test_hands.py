@@ -61,6 +61,16 @@ def test_a_tripod_ends_it() -> None:
     assert camera_sway(support="tripod").median_mm_per_s < 0.05 * camera_sway().median_mm_per_s
 
 
+def test_a_learned_turning_holds_the_sway_already() -> None:
+    # It was read from lines on the sensor, which both had drawn: never counted twice.
+    assert camera_sway(learned=OWN).median_mm_per_s == 0.0
+    assert camera_sway(learned=None) == camera_sway()
+    # A stabiliser slows it along with the turning, but stops no sway.
+    assert camera_sway(learned=OWN, stabiliser_stops=3.0) == camera_sway()
+    # A tripod's own motion is not that of hands.
+    assert camera_sway(support="tripod", learned=OWN) == camera_sway(support="tripod")
+
+
 @given(focal=st.floats(5, 2000))
 def test_the_rule_leaves_the_same_line_with_every_lens(focal: float) -> None:
     line_mm = math.radians(rule_rate_deg_per_s()) * focal * reciprocal_rule_s(focal_length_mm=focal)

@@ -1,5 +1,6 @@
 """The best settings: they are the best, and they move the way they must."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -172,3 +173,13 @@ def test_the_plane_lies_between_the_eyes_only_where_both_count() -> None:
 def test_a_little_too_far_back_is_what_a_learned_bias_costs() -> None:
     off = replace(KIT, focus_bias_mm=Measured(value=15.0, low=12.0, high=18.0))
     assert best_share(replace(HEAD, kit=off)) < best_share(HEAD)
+
+
+def test_a_learned_shake_is_not_counted_with_a_usual_sway_on_top() -> None:
+    # By hand: the line of a steady sitter is the learned turn times the image distance alone.
+    shake = Measured(value=0.7, low=0.2, high=2.4)
+    found = search(replace(HEAD, hand=PlanHand(shake_deg_per_s=shake)))
+    image_mm = 1.0 / (1.0 / 85.0 - 1.0 / found.stand.distance_mm)
+    line_um_per_s = 1000.0 * image_mm * math.radians(0.7)
+    drawn = found.frames.blurs.shake_um_per_s
+    assert float(np.median(drawn)) == pytest.approx(line_um_per_s, rel=0.03)

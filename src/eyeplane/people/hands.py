@@ -131,33 +131,51 @@ def _learned(learned: Measured) -> HandSpeed:
     )
 
 
-def camera_sway(*, support: Support = "hand") -> SitterSpeed:
-    """Return how fast the camera itself moves sideways and up and down.
+def camera_sway(
+    *,
+    support: Support = "hand",
+    learned: Measured | None = None,
+    stabiliser_stops: float = 0.0,
+) -> SitterSpeed:
+    """Return how fast the camera itself moves sideways and up and down, beside its turning.
 
     Parameters
     ----------
     support : {"hand", "tripod"}
         What holds the camera.
+    learned : Measured, optional
+        This photographer's own turning, as `hand_speed` takes it: read from lines on the sensor,
+        which sway has drawn too, so that nothing is left to add.
+    stabiliser_stops : float
+        Stops by which a stabiliser slows that turning: it slows the sway in it along with it, but
+        stops no sway, which is therefore added after all.
 
     Returns
     -------
     SitterSpeed
         Held by hand it sways like the head of an adult who stands still. It draws the same line as
         a sitter of that speed does, so it counts at a close-up and not with a distant view, and a
-        stabiliser that only follows turns leaves it in.
+        stabiliser that only follows turns leaves it in. None beside a learned turning as it is.
 
     Notes
     -----
-    A shake that was learned from portraits holds it already.
+    A learned turning holds the sway at the distances it was learned from: nearer than those it is
+    a little too calm, farther away a little too shaky.
 
     Examples
     --------
     >>> camera_sway().median_mm_per_s
     10.0
+    >>> camera_sway(learned=Measured(value=0.7, low=0.2, high=3.0)).median_mm_per_s
+    0.0
     """
     if support == "tripod":
         return SitterSpeed(
             median_mm_per_s=0.1, log_sd=1.0, unsure_log_sd=0.8, source="from memory: floor, wind"
+        )
+    if learned is not None and learned.value > 0 and stabiliser_stops == 0.0:
+        return SitterSpeed(
+            median_mm_per_s=0.0, log_sd=0.0, unsure_log_sd=0.0, source="in the learned turning"
         )
     return SITTER_SPEEDS["still"]
 

@@ -180,7 +180,11 @@ def group_scene(request: GroupRequest, where: Seating) -> Scene:
             stabiliser_stops=kit.stabiliser_stops,
             support=hand.support,
         ),
-        sway=camera_sway(support=hand.support),
+        sway=camera_sway(
+            support=hand.support,
+            learned=hand.shake_deg_per_s,
+            stabiliser_stops=kit.stabiliser_stops,
+        ),
         sitters=sitter_speed(
             mood=_mood(sitter), age_years=sitter.age_years, learned=sitter.speed_mm_per_s
         ),

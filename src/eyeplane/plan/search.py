@@ -144,7 +144,11 @@ def _scene(request: SitterRequest, stand: Stand) -> tuple[Scene, float]:
             stabiliser_stops=kit.stabiliser_stops,
             support=hand.support,
         ),
-        sway=camera_sway(support=hand.support),
+        sway=camera_sway(
+            support=hand.support,
+            learned=hand.shake_deg_per_s,
+            stabiliser_stops=kit.stabiliser_stops,
+        ),
         sitters=sitter_speed(
             mood=sitter.mood, age_years=sitter.age_years, learned=sitter.speed_mm_per_s
         ),

@@ -137,7 +137,9 @@ def lines_of(
     turn = hand_speed(
         learned=hand.shake_deg_per_s, stabiliser_stops=stabiliser_stops, support=hand.support
     )
-    sway = camera_sway(support=hand.support)
+    sway = camera_sway(
+        support=hand.support, learned=hand.shake_deg_per_s, stabiliser_stops=stabiliser_stops
+    )
     parts = sitter_speed(
         mood=sitter.mood, age_years=sitter.age_years, learned=sitter.speed_mm_per_s
     )

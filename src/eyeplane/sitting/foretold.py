@@ -183,7 +183,7 @@ def _scene(
     reading = frame.reading
     number = next(n for n, face in enumerate(frame.answer.faces) if face.sitter)
     distance = reading.faces[number].face.distance_mm
-    kit = _kit(reading)
+    kit, shake = _kit(reading), learned.shake_deg_per_s or hand.shake_deg_per_s
     eye_mm = distance.value if distance is not None else math.nan
     focus = kit_focus(reading.exposure, learned)
     return Scene(
@@ -196,12 +196,8 @@ def _scene(
             learned_bias_mm=None if focus is None else focus.bias_mm,
             learned_spread_mm=None if focus is None else focus.spread_mm,
         ),
-        hand=hand_speed(
-            learned=learned.shake_deg_per_s or hand.shake_deg_per_s,
-            stabiliser_stops=stops,
-            support=hand.support,
-        ),
-        sway=camera_sway(support=hand.support),
+        hand=hand_speed(learned=shake, stabiliser_stops=stops, support=hand.support),
+        sway=camera_sway(support=hand.support, learned=shake, stabiliser_stops=stops),
         sitters=sitter_speed(
             mood=sitter.mood,
             age_years=sitter.age_years,
