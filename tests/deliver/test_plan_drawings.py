@@ -182,7 +182,7 @@ def test_arrows_are_as_long_as_the_lean_and_end_in_the_depth(
         assert (x0 - x1) / per_mm == pytest.approx(place.lean_mm, abs=0.5)
     told = reader.said(sheet)
     assert "lean 8\u2009cm back" in told
-    assert "lean 16\u2009cm forward" in told
+    assert "lean 17\u2009cm forward" in told
     assert lean_words(0.0) == "as seated"
 
 

@@ -1,6 +1,7 @@
 """A group's plan from request to answer."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -107,7 +108,42 @@ def test_what_limits_and_the_cheapest_way_out(two_rows: GroupPlan) -> None:
     assert two_rows.settings[0].share.value < 0.8
     assert two_rows.limits[0].startswith("Depth limits this group")
     assert "cheapest first" in two_rows.limits[1]
-    assert two_rows.advice.startswith("Bring the rows to")
+    assert "bring the rows to" in two_rows.limits[1]
+    assert two_rows.advice.startswith(f"Step back to 5.2{THIN}m")
+    assert "focus plane" not in two_rows.advice  # it lies elsewhere from there
+
+
+def test_stepping_back_is_told_with_what_then_holds(two_rows: GroupPlan) -> None:
+    there = plan_group(replace(TWO_ROWS, distance_mm=5200.0))
+    told = re.search(r"frame more loosely: (\d+)", two_rows.advice)
+    assert told is not None
+    assert int(told[1]) == round(100 * there.settings[0].share.value)
+
+
+def test_inside_is_where_they_stand_before_any_leaning(leaning: GroupPlan) -> None:
+    best, plane = leaning.settings[0], leaning.focus_distance_mm
+    assert best.depth_front_mm is not None
+    assert best.depth_behind_mm is not None
+    for place in leaning.places:
+        low, high = plane - best.depth_front_mm, plane + best.depth_behind_mm
+        assert place.inside == (low <= place.distance_mm <= high)
+        assert low <= place.distance_mm - place.lean_mm <= high
+    assert [mark.inside for mark in leaning.marks] == [row.inside for row in leaning.rows]
+    front = leaning.request.distance_mm
+    assert [m.depth_mm for m in leaning.marks] == [r.distance_mm - front for r in leaning.rows]
+
+
+def test_somebody_inside_may_be_asked_to_lean_all_the_same() -> None:
+    close = replace(TWO_ROWS, row_spacing_mm=300.0, lean=True, choice=PlanChoice(f_number=8.0))
+    plan = plan_group(close)
+    back = plan.rows[-1]
+    assert back.inside
+    assert back.lean_cm > 0.0
+
+
+def test_the_stop_without_leaning_is_told_with_its_own_focus_plane(leaning: GroupPlan) -> None:
+    said = next(note for note in leaning.notes if note.startswith("If nobody leans"))
+    assert f"with the focus plane 3.78{THIN}m from the lens" in said
 
 
 def test_nothing_limits_where_nearly_all_hold() -> None:

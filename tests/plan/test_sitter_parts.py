@@ -152,7 +152,7 @@ def test_noise_costs_more_the_higher_the_iso() -> None:
 
 
 def test_the_iso_ceiling_is_said_where_it_binds_and_not_where_it_does_not() -> None:
-    assert any("ISO 1600 is your ceiling" in limit for limit in BASE.limits)
+    assert any("ISO 1600 is the ceiling" in limit for limit in BASE.limits)
     bright = plan_sitter(replace(HEAD, light=PlanLight(exposure_ev=15.0)))
     assert not any("ceiling" in limit for limit in bright.limits)
 

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 
 from eyeplane.cli.plain_page import Page
-from eyeplane.light import power_name
+from eyeplane.plan.sitter_words import flash_power
 from eyeplane.plan.words import capital, f_stop, iso_speed, length, percent, shutter, whole_cm
 from eyeplane.records import (
     BurstPlan,
@@ -28,10 +28,7 @@ PARTS = {
     "pixels": "pixels",
     "noise": "noise",
 }
-SETTINGS_HEAD = (
-    *("", "aperture", "shutter", "ISO", "flash", "frames hold", "near eye", "far eye"),
-    *("depth", "background"),
-)
+EYES = ("near eye", "far eye")
 
 
 def plan_text(
@@ -74,25 +71,30 @@ def plan_text(
 
 
 def _sitter(page: Page, plan: SitterPlan) -> None:
-    _settings(page, plan.settings)
-    _budget(page, plan.settings[0], ("near eye", "far eye"))
+    _settings(page, plan.settings, EYES)
+    _budget(page, plan.settings[0], EYES)
     page.head(f"Where things lie, from the near iris ({plan.framing}, {_far(plan.distance_mm)})")
     _marks(page, plan.marks)
-    scaling = [
-        f"{one.framing} {shutter(one.shutter_s) if one.shutter_s else 'at no time'}"
-        for one in plan.scaling
-    ]
-    _middle(page, plan, also=[f"Shutter by framing: {', '.join(scaling)}." if scaling else ""])
+    _middle(page, plan, also=[_scaling(plan)])
     if plan.background:
         page.told("Background", [plan.background])
     _after(page, plan)
 
 
+def _scaling(plan: SitterPlan) -> str:
+    """Return the shutter by framing; with flash it is that of the room's light alone."""
+    flash = ", without the flash" if plan.request.light.kind == "flash" else ""
+    told = [f"{s.framing} {shutter(s.shutter_s)}" for s in plan.scaling if s.shutter_s]
+    return f"Shutter by framing{flash}: {', '.join(told)}." if told else ""
+
+
 def _group(page: Page, plan: GroupPlan) -> None:
-    _settings(page, plan.settings)
+    names = ("front row", "back row") if len(plan.rows) > 1 else ("the row", "")
+    leans = plan.request.lean
+    _settings(page, plan.settings, names)
     page.head("Rows, front first")
     page.table(
-        [("", "from the lens", "", "frames hold", "lean")]
+        [("", "from the lens", "", "frames hold", "lean" if leans else "to be inside")]
         + [
             (
                 f"row {row.row}",
@@ -109,29 +111,22 @@ def _group(page: Page, plan: GroupPlan) -> None:
         f"Focus {_far(plan.focus_distance_mm)} from the lens" + (f", {into}." if into else "."),
         indent=2,
     )
-    stop = plan.f_number_without_lean
-    page.say(
-        f"Without leaning {f_stop(stop)} takes everybody in."
-        if stop
-        else "Without leaning no aperture within the limits takes everybody in.",
-        indent=2,
-    )
     if plan.request.arc_radius_mm is not None:
         cost = plan.arc_cost_mm
         word = "costs" if cost >= 0 else "saves"
         page.say(f"The arc {word} {length(cost)} of depth against straight rows.", indent=2)
-    page.head("Who falls out")
+    page.head("Who falls out, once they lean" if leans else "Who falls out")
     page.table(
         [("", "", "frames hold")]
         + [(f_stop(stop.f_number), _out(stop.out), _share(stop.share)) for stop in plan.stops]
     )
-    _budget(page, plan.settings[0], ("front row", "back row"))
+    _budget(page, plan.settings[0], names)
     _middle(page, plan, also=[])
     _after(page, plan)
 
 
 def _burst(page: Page, plan: BurstPlan) -> None:
-    _settings(page, (plan.setting,))
+    _settings(page, (plan.setting,), EYES)
     page.head("The lean-in, focus plane from the near iris")
     page.say(
         f"From {_side(plan.start_mm)} to {_side(plan.end_mm)}: lean {length(plan.travel_mm)} in "
@@ -156,12 +151,13 @@ def _burst(page: Page, plan: BurstPlan) -> None:
             for step in plan.steps
         ]
     )
-    _budget(page, plan.setting, ("near eye", "far eye"))
+    _budget(page, plan.setting, EYES)
 
 
-def _settings(page: Page, settings: Sequence[PlanSetting]) -> None:
+def _settings(page: Page, settings: Sequence[PlanSetting], names: tuple[str, str]) -> None:
     page.head("Settings")
-    rows: list[Sequence[str]] = [SETTINGS_HEAD]
+    head = ("", "aperture", "shutter", "ISO", "flash", "frames hold", *names)
+    rows: list[Sequence[str]] = [(*head, "depth", "background")]
     for number, one in enumerate(settings):
         far = one.eyes[-1] if len(one.eyes) > 1 else None
         rows.append(
@@ -170,7 +166,7 @@ def _settings(page: Page, settings: Sequence[PlanSetting]) -> None:
                 f_stop(one.f_number),
                 shutter(one.shutter_s),
                 iso_speed(one.iso).removeprefix("ISO "),
-                "" if one.flash_power is None else power_name(one.flash_power),
+                "" if one.flash_power is None else flash_power(one.flash_power),
                 _share(one.share),
                 _reach(one.eyes[0].reach_cm),
                 _reach(far.reach_cm) if far else "",
@@ -179,18 +175,21 @@ def _settings(page: Page, settings: Sequence[PlanSetting]) -> None:
             )
         )
     page.table(rows)
+    stops = {one.f_number for one in settings}
     for one in settings:
+        name = f_stop(one.f_number) if len(stops) > 1 else shutter(one.shutter_s)
         if one.exposure_off_ev:
             side = "over" if one.exposure_off_ev > 0 else "under"
             page.say(
-                f"{f_stop(one.f_number)} is {abs(one.exposure_off_ev):.1f} stops {side}-exposed.",
+                f"{name} is {abs(one.exposure_off_ev):.1f} stops {side}-exposed.",
                 indent=2,
             )
         if one.gives_up:
-            page.say(f"{f_stop(one.f_number)}: {one.gives_up}", indent=2, hang=4)
+            page.say(f"{name}: {one.gives_up}", indent=2, hang=4)
     both = settings[0].share_both
-    if both is not None:
-        page.say(f"Both eyes hold in {_share(both)} of the frames of the best.", indent=2)
+    if both is not None and both != settings[0].share:
+        best = "At the best both" if len(settings) > 1 else "Both"
+        page.say(f"{best} eyes hold in {_share(both)} of frames.", indent=2)
 
 
 def _budget(page: Page, best: PlanSetting, names: tuple[str, str]) -> None:
@@ -235,7 +234,7 @@ def _middle(page: Page, plan: SitterPlan | GroupPlan, *, also: Sequence[str]) ->
 def _point(point: ShutterPoint) -> tuple[str, ...]:
     notes = (
         "reciprocal rule" if point.reciprocal else "",
-        "" if point.allowed else "beyond your limits",
+        "" if point.allowed else "beyond the limits",
     )
     return (
         shutter(point.shutter_s),
@@ -268,8 +267,12 @@ def _way(way: LightWay) -> tuple[str, ...]:
 
 
 def _share(share: Measured) -> str:
-    """Return a share with its interval, rounded outwards."""
+    """Return a share with its interval, rounded outwards; "none" where even that ends at none."""
     low, high = math.floor(100 * share.low + 1e-9), math.ceil(100 * share.high - 1e-9)
+    if high <= 0:
+        return "none"
+    if low >= 100:
+        return percent(share.value)
     return f"{percent(share.value)} ({low}–{high})"
 
 
@@ -284,6 +287,8 @@ def _depth(setting: PlanSetting) -> str:
         "no end" if part is None else length(part)
         for part in (setting.depth_front_mm, setting.depth_behind_mm)
     )
+    if setting.depth_front_mm == setting.depth_behind_mm == 0.0:
+        return "none"
     unit = "".join(behind.partition("\u2009")[1:])
     return f"{front.removesuffix(unit)} + {behind}"
 
@@ -297,7 +302,8 @@ def _side(depth_mm: float) -> str:
 def _lean(lean_cm: float) -> str:
     if abs(lean_cm) < 0.05:
         return "none"
-    return f"{abs(lean_cm):.0f} cm {'towards' if lean_cm > 0 else 'away from'} the camera"
+    way = "towards" if lean_cm > 0 else "away from"
+    return f"{math.ceil(abs(lean_cm) - 1e-9)} cm {way} the camera"
 
 
 def _out(rows: Sequence[int]) -> str:

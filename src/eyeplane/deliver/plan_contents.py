@@ -18,7 +18,7 @@ from eyeplane.deliver.plan_content import (
 from eyeplane.deliver.plan_curve import curve_picture
 from eyeplane.deliver.plan_depth import NINE_IN_TEN, DepthScene, depth_picture
 from eyeplane.deliver.plan_group_view import group_picture, lean_words
-from eyeplane.deliver.plan_lean import chance_picture, lean_picture
+from eyeplane.deliver.plan_lean import chance_picture, lean_frames, lean_picture
 from eyeplane.deliver.plan_picture import Picture
 from eyeplane.deliver.plan_words import (
     depth_words,
@@ -93,7 +93,7 @@ def _(plan: SitterPlan, title: str) -> CardContent:
                 recompose=plan.recompose,
                 others=(*plan.limits, plan.background),
             ),
-            *_scaling(plan.scaling),
+            *_scaling(plan.scaling, flash=request.light.kind == "flash"),
             *light_section(plan.light, best, plan.ways[0] if plan.ways else None),
             *ways_section(plan.ways),
         ),
@@ -205,7 +205,7 @@ def _curves(
     return (curve_picture(curve, best_s=best.shutter_s, print_words=words),)
 
 
-def _scaling(scaling: tuple[ScaledShutter, ...]) -> tuple[Section, ...]:
+def _scaling(scaling: tuple[ScaledShutter, ...], *, flash: bool) -> tuple[Section, ...]:
     rows = tuple(
         (
             f"{capital(framing_words(s.framing))}, {far_words(s.distance_mm)}",
@@ -213,7 +213,10 @@ def _scaling(scaling: tuple[ScaledShutter, ...]) -> tuple[Section, ...]:
         )
         for s in scaling
     )
-    return (Section(heading="Shutter by framing, same sitter", rows=rows),) if rows else ()
+    if all(s.shutter_s is None for s in scaling):
+        return ()
+    alone = ", without the flash" if flash else ""
+    return (Section(heading=f"Shutter by framing, same sitter{alone}", rows=rows),)
 
 
 def _worst(eyes: tuple[PlanEye, ...]) -> tuple[PlanEye, ...]:
@@ -229,7 +232,8 @@ def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
     for row in plan.rows:
         told = "inside" if row.inside else "outside"
         if row.lean_cm:
-            told = capital(lean_words(10 * row.lean_cm))
+            move = lean_words(10 * row.lean_cm)
+            told = f"{told}, {move}" if plan.request.lean else f"outside, inside if they {move}"
         rows.append((f"Row {row.row}", f"{capital(told)}: {share_words(row.share)}"))
     return tuple(rows)
 
@@ -247,7 +251,8 @@ def _stops(plan: GroupPlan) -> tuple[Section, ...]:
         if plan.request.arc_radius_mm is None:
             said = f"would {said.removesuffix('s')}"
         rows.append((f"An arc {said}", f"{length_words(abs(plan.arc_cost_mm))} of depth"))
-    return (Section(heading="Who falls out", rows=tuple(rows)),) if rows else ()
+    heading = "Who falls out, once they lean" if plan.request.lean else "Who falls out"
+    return (Section(heading=heading, rows=tuple(rows)),) if rows else ()
 
 
 def _restless(request: GroupRequest) -> str:
@@ -266,11 +271,11 @@ def _falls_out(out: tuple[int, ...]) -> str:
 
 
 def _lean_rows(plan: BurstPlan) -> tuple[tuple[str, str], ...]:
-    frames = "no number does" if plan.frames is None else f"{plan.frames}"
+    short = "" if plan.frames else ", short of the chance wanted"
     return (
         ("Start", f"focus {place_words(plan.start_mm)}"),
         ("Lean", f"{length_words(abs(plan.travel_mm))} in {plan.seconds_s:.1f}{THIN}s"),
-        ("Frames", frames),
+        ("Frames", f"{lean_frames(plan)}{short}"),
         ("One holds", share_words(plan.chance)),
         ("The same without leaning", share_words(plan.still_chance)),
         ("Depth of field", depth_words(plan.setting)),

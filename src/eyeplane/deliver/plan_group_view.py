@@ -223,12 +223,12 @@ def lean_words(lean_mm: float) -> str:
     Returns
     -------
     str
-        "lean 8 cm forward", "lean 3 cm back", "as seated".
+        "lean 8 cm forward", "lean 3 cm back", "as seated"; whole cm, rounded up.
     """
     if not lean_mm:
         return "as seated"
     way = "forward" if lean_mm > 0 else "back"
-    return f"lean {abs(lean_mm) / 10:.0f}{THIN}cm {way}"
+    return f"lean {math.ceil(abs(lean_mm) / 10 - 1e-9)}{THIN}cm {way}"
 
 
 def _spoken(plan: GroupPlan) -> str:

@@ -43,6 +43,24 @@ def lean_picture(plan: BurstPlan) -> Picture:
     )
 
 
+def lean_frames(plan: BurstPlan) -> int:
+    """Return how many frames a plan for a lean-in tells of.
+
+    Parameters
+    ----------
+    plan : BurstPlan
+        The plan.
+
+    Returns
+    -------
+    int
+        Those that reach the chance wanted; where none do, those of the time told.
+    """
+    if plan.frames is not None or not plan.steps:
+        return plan.frames or 1
+    return min(plan.steps, key=lambda step: abs(step.seconds_s - plan.seconds_s)).frames
+
+
 def chance_picture(plan: BurstPlan) -> Picture:
     """Return the chance that one frame holds, by number of frames.
 
@@ -70,13 +88,13 @@ def chance_picture(plan: BurstPlan) -> Picture:
 
 
 def _said(plan: BurstPlan) -> str:
-    frames = "" if plan.frames is None else f" in {count_words(plan.frames, 'frame')}"
-    return f"focus plane from {side_words(plan.start_mm)} to {side_words(plan.end_mm)}{frames}"
+    frames = count_words(lean_frames(plan), "frame")
+    return f"focus plane from {side_words(plan.start_mm)} to {side_words(plan.end_mm)} in {frames}"
 
 
 def _sweep(plan: BurstPlan, width: float, size: float) -> Sheet:
     line = LEADING * size
-    count = plan.frames or max((s.frames for s in plan.steps), default=1)
+    count = lean_frames(plan)
     low, high = sorted((plan.start_mm, plan.end_mm))
     front = plan.setting.depth_front_mm or 0.0
     behind = plan.setting.depth_behind_mm or 0.0
@@ -148,7 +166,7 @@ def _chances(plan: BurstPlan, width: float, size: float) -> Sheet:
     )
     sheet.path([axes.at((s.frames, s.chance.value)) for s in steps], CHANCE)
     for s in steps:
-        chosen = s.frames == plan.frames
+        chosen = s.frames == lean_frames(plan)
         sheet.disc(
             axes.at((s.frames, s.chance.value)), (0.42 if chosen else 0.2) * size, "iris", None
         )

@@ -130,14 +130,14 @@ def power_words(power: float) -> str:
     Returns
     -------
     str
-        "flash 1/1", "flash 1/8", or between the halvings "flash 1/8 + 0.3".
+        "flash full power", "flash 1/8", or between the halvings "flash 1/8 + 0.3".
     """
     halvings = -math.log2(power)
     whole = math.ceil(halvings - 1e-6)
     thirds = round(3 * (whole - halvings))
     if thirds == 3:
         whole, thirds = whole - 1, 0
-    text = f"flash 1/{2**whole}"
+    text = f"flash 1/{2**whole}" if whole else "flash full power"
     return f"{text} + {thirds / 3:.1f}" if thirds else text
 
 

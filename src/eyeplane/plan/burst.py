@@ -20,7 +20,8 @@ FloatArray = NDArray[np.float64]
 STEP_FRAMES = (3, 5, 8, 12, 20, 30)  # numbers of frames whose chance is told
 MOST_FRAMES = 40  # of one lean-in; more than any lean within reach needs; our own
 STARTS = 41  # starts of the sweep that are tried
-ENOUGH = 0.01  # of chance: as good as the most
+ENOUGH = 0.02  # of chance: as good as the most
+WORTH = 0.01  # of chance: what a better pace must bring where no number of frames does
 FEWER = 0.85  # of the frames: a pace that asks for more than this is not worth changing to
 PACES_MM_PER_S = (10.0, 20.0, 30.0, 40.0, 60.0, 80.0)  # that one can lean at
 
@@ -134,6 +135,7 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
         focus=burst.focus,
         best_lean_mm_per_s=_best_pace(burst, found.shown, reached=found.frames is not None),
         pair=_pair(chances, request.wanted_share),
+        still=_still(burst, chances, found),
         sitter=sitter,
         front_mm=float(chances.windows.front_mm[-1]),
         behind_mm=float(chances.windows.behind_mm[-1]),
@@ -182,16 +184,13 @@ def numbers_of(burst: Burst, chances: Chances) -> BurstNumbers:
     """
     frames = _fewest(chances, burst.request.wanted_share)
     shown = frames or _enough(chances)
-    still = still_chances(
-        chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=shown
-    )
     return BurstNumbers(
         frames=frames,
         shown=shown,
         start_mm=burst.focus.bias_mm + float(chances.starts_mm[shown - 1]),
         travel_mm=(shown - 1) * burst.step_mm,
         chance=chances.chance(shown),
-        still_chance=measured(still),
+        still_chance=_still_chance(burst, chances, shown),
     )
 
 
@@ -277,6 +276,27 @@ def _pair(chances: Chances, wanted_share: float) -> tuple[int, Measured] | None:
     return int(enough[0]) + 1, measured(twice[:, enough[0]])
 
 
+def _still(burst: Burst, chances: Chances, found: BurstNumbers) -> tuple[int, Measured]:
+    """Return the fewest frames that reach the chance without leaning; as many as shown if none."""
+    low, high, chance = 1, found.shown, found.still_chance
+    if chance.value < burst.request.wanted_share:
+        return high, chance
+    while low < high:
+        middle = (low + high) // 2
+        told = _still_chance(burst, chances, middle)
+        if told.value >= burst.request.wanted_share:
+            high, chance = middle, told
+        else:
+            low = middle + 1
+    return high, chance
+
+
+def _still_chance(burst: Burst, chances: Chances, frames: int) -> Measured:
+    return measured(
+        still_chances(chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=frames)
+    )
+
+
 def _enough(chances: Chances) -> int:
     """Return the fewest frames that are about as good as the most."""
     mean = chances.believed.mean(axis=0)
@@ -322,7 +342,7 @@ def _best_pace(burst: Burst, frames: int, *, reached: bool) -> float:
     found = {pace: by_frames(pace) for pace in (asked, *PACES_MM_PER_S)}
     if not reached:
         best = max(found, key=lambda pace: found[pace][-1])
-        return best if found[best][-1] > found[asked][-1] + ENOUGH else asked
+        return best if found[best][-1] > found[asked][-1] + WORTH else asked
     goal = found[asked][frames - 1]
     needed = {pace: _first(chances, goal) for pace, chances in found.items()}
     best = min(needed, key=lambda pace: needed[pace])

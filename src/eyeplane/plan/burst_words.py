@@ -7,7 +7,7 @@ from eyeplane.people import FocusError
 from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
-from eyeplane.plan.words import THIN, length, percent, print_cm, shutter
+from eyeplane.plan.words import THIN, count_word, length, percent, print_cm, shutter
 from eyeplane.records import BurstPlan, BurstRequest, Measured, SitterPlan
 
 HOPELESS = 0.1  # a chance below this is no plan
@@ -41,6 +41,9 @@ class Told:
     pair : tuple of (int, Measured) or None
         Fewest frames of each of two lean-ins, focused anew, that reach the chance wanted, and that
         chance; None if no number does.
+    still : tuple of (int, Measured)
+        Fewest frames that reach it without leaning, focused anew for each, and that chance; as many
+        as shown where none do.
     sitter : SitterPlan
         The sitter's own plan.
     front_mm, behind_mm : float
@@ -53,6 +56,7 @@ class Told:
     focus: FocusError
     best_lean_mm_per_s: float
     pair: tuple[int, Measured] | None
+    still: tuple[int, Measured]
     sitter: SitterPlan
     front_mm: float
     behind_mm: float
@@ -195,10 +199,11 @@ def advice(plan: BurstPlan, told: Told) -> str:
     if told.shown == 1 and plan.still_chance.value >= plan.request.wanted_share:
         return "Leave the lean-in: one frame is enough at these settings."
     if plan.still_chance.value > plan.chance.value + BETTER:
+        frames, chance = told.still
+        which = f"each of {count_word(frames)} frames: at least one" if frames > 1 else "one frame:"
         return (
-            f"Stay where you are and focus anew for each of the {told.shown} frames: at least one "
-            f"holds in {_share(plan.still_chance, 'cases')}. A lean-in pays where autofocus is off "
-            "the same way each time."
+            f"Stay where you are and focus anew for {which} holds in {_share(chance, 'cases')}. "
+            "A lean-in pays where autofocus is off the same way each time."
         )
     if told.pair is not None and 2 * told.pair[0] < FEWER_SHARE * told.shown:
         return _twice(*told.pair)

@@ -17,23 +17,19 @@ from eyeplane.plan.frames_needed import (
 from eyeplane.plan.group_choice import GroupChoice, group_choice, widest_for_all
 from eyeplane.plan.group_curve import curve_of, ways_of
 from eyeplane.plan.group_frames import Powered, beliefs_of, group_frames, refocused
+from eyeplane.plan.group_lean import anybody_leans
 from eyeplane.plan.group_limits import (
     GOOD_SHARE,
     GroupWayOut,
     cheapest,
     limits_words,
+    share_from,
     step_back_m,
     ways_out,
 )
 from eyeplane.plan.group_notes import arc_cost_mm, notes_of
-from eyeplane.plan.group_rows import (
-    depth_of,
-    places_of,
-    rows_of,
-    rows_out,
-    settings_at_stops,
-)
-from eyeplane.plan.group_settings import plan_settings, row_depth_mm
+from eyeplane.plan.group_rows import places_of, rows_of, rows_out, settings_at_stops
+from eyeplane.plan.group_settings import plan_settings
 from eyeplane.plan.group_shares import group_shares, row_shares
 from eyeplane.plan.group_words import FocusOnRow
 from eyeplane.plan.recompose import MOST_TURN_DEG, NO_HARM_SHARE, recompose, turn_deg
@@ -54,6 +50,7 @@ from eyeplane.records import (
 )
 
 ONE_PLANE_MM = 10.0  # mm: a group no deeper than this is one plane; our own
+MOVED = ("back", "closer", "lean")  # ways out after which the focus plane lies elsewhere
 LEAST_ASIDE_MM = 50.0  # mm: an eye nearer to the lens axis needs no turn of the camera; our own
 
 
@@ -107,7 +104,7 @@ def plan_group(request: GroupRequest) -> GroupPlan:
         ),
         f_number_without_lean=widest_for_all(choice),
         arc_cost_mm=arc_cost_mm(request),
-        marks=_marks(choice),
+        marks=_marks(request, rows),
         curve=curve_of(choice, beliefs),
         ways=ways_of(choice, beliefs),
         frames=_frames(request, best),
@@ -127,17 +124,15 @@ def _into_share(choice: GroupChoice) -> float:
     return (choice.where.plane_mm - near) / (far - near) if far - near > 1e-6 else 0.5
 
 
-def _marks(choice: GroupChoice) -> tuple[PlanMark, ...]:
-    depth, front = depth_of(choice, choice.best), choice.request.distance_mm
+def _marks(request: GroupRequest, rows: tuple[GroupRow, ...]) -> tuple[PlanMark, ...]:
+    """Return the rows where they stand, before any leaning."""
     return tuple(
         PlanMark(
-            name=f"row {row}",
-            depth_mm=row_depth_mm(choice, row),
-            inside=bool(
-                depth.near_mm - 1e-6 <= row_depth_mm(choice, row) + front <= depth.far_mm + 1e-6
-            ),
+            name=f"row {row.row}",
+            depth_mm=row.distance_mm - request.distance_mm,
+            inside=row.inside,
         )
-        for row in range(1, choice.request.rows + 1)
+        for row in rows
     )
 
 
@@ -195,24 +190,28 @@ def _advice(choice: GroupChoice, rows: tuple[GroupRow, ...], ways: tuple[GroupWa
     """Return the one thing to do: step back, the way out, the lean, or where to focus."""
     step = step_back_m(choice)
     if step is not None:
-        return f"Step back to {step:.1f}{words.THIN}m, so that everybody is in the frame."
+        share = share_from(choice, 1000.0 * step)
+        return (
+            f"Step back to {step:.1f}{words.THIN}m, so that everybody is in the frame: "
+            f"{words.percent(share)} of frames then hold."
+        )
     focus = _focus(choice)
     way = cheapest(ways)
     if way is not None:
-        return f"{words.capital(way.do)}: {words.percent(way.share)} of frames then hold. {focus}"
+        there = "" if way.kind in MOVED else f" {focus}"
+        return f"{words.capital(way.do)}: {words.percent(way.share)} of frames then hold.{there}"
     leans = _leans(choice, rows)
     if leans and choice.lean is not None:
         before, after = (
             words.percent(share) for share in (choice.lean.share_upright, choice.lean.share)
         )
-        return f"{words.capital(leans)}: {after} of frames hold instead of {before}. {focus}"
+        return f"Have them lean: {after} of frames hold instead of {before}. {focus}"
     return focus
 
 
 def _leans(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> str:
     """Return who leans how far, where the plan has anybody lean."""
-    planned = choice.lean is not None and choice.lean.most_mm > 0
-    return group_words.leaning(rows) if planned else ""
+    return group_words.leaning(rows) if anybody_leans(choice.lean) else ""
 
 
 def _focus(choice: GroupChoice) -> str:

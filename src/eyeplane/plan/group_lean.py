@@ -46,6 +46,22 @@ class LeanPlan:
     share_upright: float
 
 
+def anybody_leans(lean: LeanPlan | None) -> bool:
+    """Return whether a plan has anybody lean.
+
+    Parameters
+    ----------
+    lean : LeanPlan or None
+        None where leaning was not asked for.
+
+    Returns
+    -------
+    bool
+        False there, and where leaning brings nothing.
+    """
+    return lean is not None and lean.most_mm > 0.0
+
+
 def lean_plan(request: GroupRequest, where: Seating, settings: Settings) -> LeanPlan:
     """Return how far the group leans in, and what that brings.
 

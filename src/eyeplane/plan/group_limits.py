@@ -30,6 +30,7 @@ FloatArray = NDArray[np.float64]
 GOOD_SHARE = 0.8  # of frames: from here on nothing needs a way out; our own
 HELPS_SHARE = 0.05  # of frames: what a way out must bring to be told; our own
 CLOSE_ROWS_MM = 450.0  # rows that stand as close as they can; from memory
+STEP_BACK = 1.5  # times the distance: blur by depth falls with its square; our own
 EASY_LEAN_MM = 100.0  # a lean that nobody minds; from memory
 NEAR_APERTURES = 0.6  # in stops over 2, from the best: what a smaller print is tried with
 SMALLER_PRINT = 0.9  # factor by which smaller prints are tried
@@ -44,7 +45,7 @@ class GroupWayOut:
     Attributes
     ----------
     kind : str
-        "choice", "still", "closer", "lean", "focus", "tripod", "iso", "smaller", "light" or
+        "choice", "still", "closer", "lean", "focus", "tripod", "iso", "smaller", "back", "light" or
         "print", cheapest first.
     do : str
         What to do, as an order.
@@ -226,6 +227,13 @@ def _smaller(choice: GroupChoice) -> Trial | None:
     return "smaller", "close the aperture further", replace(choice.request, kit=more)
 
 
+def _back(choice: GroupChoice) -> Trial | None:
+    request = choice.request
+    distance_mm = 100.0 * round(STEP_BACK * request.distance_mm / 100.0)
+    do = f"step back to {words.length(distance_mm)} and frame more loosely"
+    return "back", do, replace(request, distance_mm=distance_mm)
+
+
 def _light(choice: GroupChoice) -> Trial | None:
     light = choice.request.light
     if light.kind == "flash":
@@ -239,7 +247,7 @@ def _light(choice: GroupChoice) -> Trial | None:
 
 _TRIES: tuple[Callable[[GroupChoice], Trial | None], ...] = (
     *(_settled, _still, _closer, _lean, _focus),
-    *(_tripod, _iso, _smaller, _light),
+    *(_tripod, _iso, _smaller, _back, _light),
 )
 
 
@@ -293,6 +301,24 @@ def step_back_m(choice: GroupChoice) -> float | None:
     if back <= 0.0:
         return None
     return math.ceil((choice.request.distance_mm + back) / 100.0) / 10.0
+
+
+def share_from(choice: GroupChoice, distance_mm: float) -> float:
+    """Return the share of frames that hold from another place.
+
+    Parameters
+    ----------
+    choice : GroupChoice
+        The group.
+    distance_mm : float
+        Lens to the front row's eyes.
+
+    Returns
+    -------
+    float
+        0..1, everybody leaning as the plan has them, at the settings that are best from there.
+    """
+    return _best_share(choice, "back", replace(choice.request, distance_mm=distance_mm))
 
 
 def _frame(choice: GroupChoice) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from eyeplane.errors import InputError
 from eyeplane.light import falloff_ev
 from eyeplane.plan import group_words, words
 from eyeplane.plan.group_choice import GroupChoice, widest_for_all
+from eyeplane.plan.group_lean import anybody_leans
 from eyeplane.plan.rows import seating
 from eyeplane.records import GroupRequest, GroupRow
 
@@ -59,7 +60,7 @@ def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]
     """
     request = choice.request
     said = [_upright(choice), _arc(request)]
-    if choice.lean is None or choice.lean.most_mm == 0.0:
+    if not anybody_leans(choice.lean):
         said.append(group_words.moving(rows))
     said += [_darker(choice), _whose(request), _heights(request)]
     said.append(
@@ -135,9 +136,12 @@ def _upright(choice: GroupChoice) -> str:
     widest = widest_for_all(choice)
     if widest is None:
         return "If nobody leans, no aperture within the limits takes everybody in."
+    where = ""
+    if anybody_leans(choice.lean):
+        where = f", with the focus plane {group_words.far(choice.upright.plane_mm)} from the lens"
     return (
-        f"If nobody leans, {words.f_stop(widest)} just takes everybody in: nothing is then left "
-        "for missed focus and motion."
+        f"If nobody leans, {words.f_stop(widest)} just takes everybody in{where}: nothing is then "
+        "left for missed focus and motion."
     )
 
 

@@ -92,11 +92,12 @@ def places_of(choice: GroupChoice) -> tuple[GroupPlace, ...]:
     Returns
     -------
     tuple of GroupPlace
-        Front row first, left to right; distances before any move. Inside is who stays.
+        Front row first, left to right; distances before any move. Inside is whom the depth of
+        field takes in there; where nothing holds even in the focus plane, nobody.
     """
-    upright, moves = choice.upright, moves_mm(choice)
-    over = discs_over_limit(choice, choice.where, choice.best)[0]
-    inside = (over <= 1.0 + 1e-6) & (moves == 0.0)
+    upright, moves, depth = choice.upright, moves_mm(choice), depth_of(choice, choice.best)
+    missing = lean_mm(upright.effective_mm, near_mm=depth.near_mm, far_mm=depth.far_mm)
+    inside = (np.abs(missing) < NO_MOVE_MM) & (depth.near_mm < depth.far_mm)
     return tuple(
         GroupPlace(
             row=int(upright.row[i]),

@@ -152,7 +152,8 @@ def sentence(request: GroupRequest, best: PlanSetting, leans: str) -> str:
     """
     goal = words.print_cm(request.promise.print_cm)
     people = request.rows * request.faces_per_row
-    who = f"all {people} near eyes" if people > 1 else "the near eye"
+    many = "both near eyes" if people == 2 else f"all {people} near eyes"
+    who = many if people > 1 else "the near eye"
     if best.share.high <= 0.0:
         said = (
             f"Nothing here holds {goal} at {who}: {dialled(best)} comes nearest, and no frame does."
@@ -240,7 +241,7 @@ def gives_up(
     rows = len(shares[0].rows)
     if rows == 1:
         return said
-    if out:
+    if out and best.share.value >= NOTHING_SHARE:
         return f"{said} {words.capital(row_names(out, rows))} {_fall(out, rows)} out."
     lost = [a.value - b.value for a, b in zip(shares[0].rows, shares[1].rows, strict=True)]
     if max(lost) > WORTH_SHARE and max(lost) - min(lost) > WORTH_SHARE:

@@ -8,6 +8,7 @@ from eyeplane.plan import words
 from eyeplane.records import Measured, Recompose
 
 MOST_TURN_DEG = 60.0  # deg; no frame reaches farther from its middle with a lens for portraits
+NOTHING_SHARE = 0.05  # of frames: where fewer hold no loss of frames can be told; our own
 NO_HARM_SHARE = 0.02  # of frames: a loss below this is not worth a remedy; our own
 
 
@@ -112,7 +113,9 @@ def recompose(
     share = share_at(behind)
     turn = f"Focusing in the middle and turning the camera by {turn_deg:.0f}°"
     where = f"{turn} puts the plane {words.length(behind)} too far back"
-    if share_now.value - share.value <= NO_HARM_SHARE:
+    if share_now.value < NOTHING_SHARE:
+        text = f"{where}. Put the focus point onto {what} instead."
+    elif share_now.value - share.value <= NO_HARM_SHARE:
         text = f"{where}: no harm at this aperture."
     else:
         now, then = words.percent(share_now.value), words.percent(share.value)

@@ -121,7 +121,7 @@ def _bound(found: Search, ways: tuple[WayOut, ...]) -> list[str]:
     by_kind = {way.kind: way for way in ways}
     starts = {
         "choice": _settled(found),
-        "iso": f"{words.iso_speed(found.request.kit.highest_iso)} is your ceiling",
+        "iso": f"{words.iso_speed(found.request.kit.highest_iso)} is the ceiling",
         "smaller": f"{words.f_stop(found.request.kit.smallest_f_number)} is the smallest aperture",
         "wider": f"{words.f_stop(found.request.kit.widest_f_number)} is the widest aperture",
         "room": _ghost(found),

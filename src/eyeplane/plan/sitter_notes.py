@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from eyeplane.people import head_places, usual_mood
 from eyeplane.plan import words
-from eyeplane.plan.cautions import cautions
+from eyeplane.plan.cautions import NEWBORN_YEARS, cautions
 from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.search import Search
 from eyeplane.plan.sitter_limits import Verdict
@@ -93,7 +93,10 @@ def _mood(request: SitterRequest) -> str:
     if sitter.age_years is None:
         return "The sitter counts as an adult, mostly calm, now and then lively."
     mood = MOODS[usual_mood(age_years=sitter.age_years)]
-    return f"At {sitter.age_years:g} years the sitter counts as {mood}."
+    if sitter.age_years < NEWBORN_YEARS:
+        return f"A newborn counts as {mood}."
+    years = "1 year" if sitter.age_years == 1 else f"{sitter.age_years:.2g} years"
+    return f"At {years} the sitter counts as {mood}."
 
 
 def _glasses(found: Search) -> list[str]:

@@ -11,6 +11,7 @@ from eyeplane.records import Measured, PlanSetting, SitterRequest
 NOTHING_SHARE = 0.05  # of frames: below this nothing holds; our own
 WORTH_SHARE = 0.01  # a difference of one frame in a hundred is worth a word
 WORTH_BOTH_SHARE = 0.05
+WORTH_GRAIN_EV = 0.5  # stops of ISO: a third of one is not seen as grain; from memory
 WORTH_BLUR = 1.2  # ratio of background blurs that is seen; from memory
 
 
@@ -31,7 +32,7 @@ def dialled(setting: PlanSetting) -> str:
     iso = words.iso_speed(setting.iso)
     if setting.flash_power is None:
         return f"{start} and {iso}"
-    return f"{start}, {iso} and flash at {power_name(setting.flash_power)}"
+    return f"{start}, {iso} and flash at {flash_power(setting.flash_power)}"
 
 
 def dialled_settings(settings: Settings) -> str:
@@ -52,7 +53,24 @@ def dialled_settings(settings: Settings) -> str:
     iso, power = words.iso_speed(float(settings.iso[0])), float(settings.flash_power[0])
     if math.isnan(power):
         return f"{start} and {iso}"
-    return f"{start}, {iso} and flash at {power_name(power)}"
+    return f"{start}, {iso} and flash at {flash_power(power)}"
+
+
+def flash_power(power: float) -> str:
+    """Return a share of full power as it is said.
+
+    Parameters
+    ----------
+    power : float
+        Share of full power, > 0.
+
+    Returns
+    -------
+    str
+        "full power", "1/4", "1/4 + 0.3".
+    """
+    name = power_name(power)
+    return "full power" if name == "1/1" else name
 
 
 def sentence(request: SitterRequest, best: PlanSetting) -> str:
@@ -126,6 +144,8 @@ def gives_up(best: PlanSetting, other: PlanSetting) -> str:
         return f"Gives up {words.listed(lost)} and gains nothing."
     if won:
         return f"Gives up nothing; gains {words.listed(won)}."
+    if best.share.value < NOTHING_SHARE:
+        return "Holds no more often."
     return "As good as the best."
 
 
@@ -142,7 +162,7 @@ def _both(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]
 
 def _grain(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
     difference_ev = math.log2(other.iso / best.iso)
-    if abs(difference_ev) < 1 / 6:
+    if abs(difference_ev) < WORTH_GRAIN_EV:
         return
     text = f"finer grain ({words.iso_speed(other.iso)} instead of {best.iso:.0f})"
     (won if difference_ev < 0 else lost).append(text)

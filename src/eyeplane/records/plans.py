@@ -94,9 +94,10 @@ class GroupPlace:
     distance_mm : float
         From the lens, along its axis.
     inside : bool
-        Whether the depth of field takes the near iris in where it is, and the plan leaves it there.
+        Whether the depth of field takes the near iris in where it is, before any leaning.
     lean_mm : float
-        How far to move, + towards the camera: to be inside, or as the plan asks; 0 if inside.
+        How far to move, + towards the camera: where leaning was asked for, what the plan asks of
+        them, and else what they would need to be inside; 0 for whoever stays.
     """
 
     row: int
@@ -118,9 +119,10 @@ class GroupRow:
     distance_mm : float
         Its eyes from the lens along the axis (the middle of an arc's depths).
     inside : bool
-        Whether all its faces are.
+        Whether all its faces are, before any leaning.
     lean_cm : float
-        The most that anybody of it must lean, + towards the camera; 0 if inside.
+        The most that anybody of it is to move, + towards the camera: where leaning was asked for,
+        what the plan asks of them, and else what they would need to be inside.
     share : Measured
         Of frames in which the whole row holds.
     """
