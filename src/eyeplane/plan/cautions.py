@@ -3,6 +3,7 @@
 INFANT_YEARS = 2.0  # years; under these a flash startles most; from memory
 NEWBORN_YEARS = 0.25  # years; a baby that is laid and propped; from memory
 CHILD_YEARS = 10.0  # years; under these a stool wants an adult beside it; from memory
+GROWN_YEARS = 18.0  # years; a child is anybody under these: UN Convention on their rights, art. 1
 
 FLASH = (
     "Repeated flash can harm photosensitive people: ask before you use it, and never fire it "
@@ -56,7 +57,6 @@ def cautions(
     >>> cautions(age_years=4)[0]
     'A child on a stool has an adult beside it.'
     """
-    child = age_years is not None and age_years < CHILD_YEARS
     said = []
     if flash:
         said.append(FLASH)
@@ -64,8 +64,10 @@ def cautions(
         said.append(STARTLE)
     if age_years is not None and age_years < NEWBORN_YEARS:
         said.append(NEWBORN)
-    if child:
-        said += [STOOL, GUARDIAN]
+    if age_years is not None and age_years < CHILD_YEARS:
+        said.append(STOOL)
+    if age_years is not None and age_years < GROWN_YEARS:
+        said.append(GUARDIAN)
     if stands:
         said.append(STANDS)
     if moves:
