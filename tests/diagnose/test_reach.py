@@ -1,5 +1,7 @@
 """Reach of an eye: which eye counts, interval, monotony."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,11 +12,13 @@ from eyeplane.diagnose.reach import (
     diagonal_of,
     other_eye,
     pixel_reach,
+    reach_at,
     reach_of,
     reach_without_pixels,
     spread_of,
 )
-from eyeplane.records import Blur, BlurKind, counting_eye
+from eyeplane.optics import PointSpread
+from eyeplane.records import Blur, BlurKind, Measured, counting_eye
 
 VIEW = PrintView(width_px=6000, height_px=4000, viewing_cm=50.0, print_cm=None)
 
@@ -99,3 +103,19 @@ def test_sharper_open_eye_counts_where_neither_is_nearer(
 ) -> None:
     one = face(near_blur=left, far_blur=right, near=None, eyes_open=open_)
     assert counting_eye(one).side == counts
+
+
+def test_where_disc_and_line_cannot_be_told_apart_the_low_end_is_the_worse() -> None:
+    """A line of 4 px, as the rendered heads have it when they moved: told as neither."""
+    view = PrintView(width_px=4000, height_px=6000, viewing_cm=50.0, print_cm=None)
+    noise = Measured(value=0.01, low=0.008, high=0.012)
+    neither = replace(
+        blur("cannot tell", 3.4), line_px=Measured(value=4.1, low=3.7, high=4.5), line_gain=1.0
+    )
+    told = reach_of(neither, noise, view)
+    assert told is not None
+    assert told.low <= reach_at(PointSpread(line_px=4.0), 0.01, view) <= told.high
+    as_disc = reach_of(replace(neither, kind="disc"), noise, view)
+    assert as_disc is not None
+    assert as_disc.low > told.low
+    assert (as_disc.value, as_disc.high) == (told.value, told.high)

@@ -229,8 +229,9 @@ def reach_of(blur: Blur, noise: Measured | None, view: PrintView) -> Measured | 
     Returns
     -------
     Measured or None
-        Low end from the high ends of blur and noise, high end from the low ones; None where the
-        blur has no size.
+        Low end from the high ends of blur and noise, high end from the low ones; where disc and
+        line cannot be told apart, the low end is that of the worse. None where the blur has no
+        size.
     """
     if blur.size_px is None:
         return None
@@ -239,6 +240,9 @@ def reach_of(blur: Blur, noise: Measured | None, view: PrintView) -> Measured | 
     least, beside, most = _beside(blur)
     value = reach_at(spread_of(blur.kind, size.value, beside), noise.value, view)
     low = reach_at(spread_of(blur.kind, size.high, most), noise.high, view)
+    if blur.kind == "cannot tell" and blur.line_px is not None:
+        # It may be a line as well, which blurs more in its own direction than a disc of its size.
+        low = min(low, reach_at(PointSpread(line_px=blur.line_px.high), noise.high, view))
     high = reach_at(spread_of(blur.kind, max(size.low, 0.0), least), max(noise.low, 0.0), view)
     return Measured(value=value, low=min(low, value), high=max(high, value))
 
