@@ -4,6 +4,11 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The first example of a test may load a library, which takes longer than the usual 200 ms.
+settings.register_profile("eyeplane", deadline=None)
+settings.load_profile("eyeplane")
 
 DATA = Path(os.environ.get("EYEPLANE_TEST_DATA", Path(__file__).parents[2] / "shared" / "data"))
 
