@@ -12,7 +12,6 @@ from eyeplane.deliver.plan_words import (
     power_words,
     setting_parts,
     share_words,
-    time_words,
 )
 from eyeplane.records import Measured
 
@@ -31,21 +30,6 @@ def test_a_share_is_never_certain_and_its_interval_is_rounded_outwards(
     share: tuple[float, float, float], said: str
 ) -> None:
     assert share_words(Measured(value=share[0], low=share[1], high=share[2])) == said
-
-
-@pytest.mark.parametrize(
-    ("parts", "said"),
-    [
-        (8000.0, "1/8000\u2009s"),
-        (323.0, "1/320\u2009s"),
-        (126.0, "1/125\u2009s"),
-        (13.0, "1/13\u2009s"),
-        (2.0, "0.5\u2009s"),
-    ],
-)
-def test_times_are_said_as_they_are_engraved(parts: float, said: str) -> None:
-    """Engraved times in thirds of a stop: common practice, no source."""
-    assert time_words(1 / parts) == said
 
 
 @pytest.mark.parametrize(

@@ -4,8 +4,9 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.plan_words import ENGRAVED_S, time_words
+from eyeplane.deliver.plan_words import ENGRAVED_S
 from eyeplane.deliver.wording import THIN, far_words, percent, stop_words
+from eyeplane.light.camera_words import shutter
 
 UNITS = {  # endings of names, longest first, and how a value with such a one is said
     "_mm_per_s": lambda v: f"{_short(v)}{THIN}mm/s",
@@ -21,7 +22,7 @@ UNITS = {  # endings of names, longest first, and how a value with such a one is
     "_px": lambda v: f"{_short(v)}{THIN}px",
     "_ev": lambda v: f"EV {_short(v)}",
     "_m": lambda v: f"{_short(v)}{THIN}m",
-    "_s": time_words,
+    "_s": shutter,
 }
 LOGARITHMIC = ("f_number", "iso", "shutter_s")  # set in stops
 SPAN = 4.0  # other lengths and sizes are spaced by factors where they span more than this

@@ -10,9 +10,9 @@ from eyeplane.deliver.plan_words import (
     setting_parts,
     share_percent,
     share_words,
-    time_words,
 )
 from eyeplane.deliver.wording import THIN, capital, number, percent, reach_words, stop_words
+from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import (
@@ -270,7 +270,7 @@ def ways_section(ways: Sequence[LightWay]) -> tuple[Section, ...]:
 
 
 def _way_words(way: LightWay) -> str:
-    settings = f"{stop_words(way.f_number)}, {time_words(way.shutter_s)}, ISO {way.iso:.0f}"
+    settings = f"{stop_words(way.f_number)}, {shutter(way.shutter_s)}, ISO {way.iso:.0f}"
     return f"{capital(WAYS.get(way.way, way.way))}: {settings}"
 
 

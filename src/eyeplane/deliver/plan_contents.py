@@ -25,9 +25,9 @@ from eyeplane.deliver.plan_words import (
     length_words,
     place_words,
     share_words,
-    time_words,
 )
 from eyeplane.deliver.wording import THIN, capital, far_words, percent, side_words, stop_words
+from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import PlanEye, PlanSetting, ScaledShutter, ShutterPoint
@@ -209,7 +209,7 @@ def _scaling(scaling: tuple[ScaledShutter, ...], *, flash: bool) -> tuple[Sectio
     rows = tuple(
         (
             f"{capital(framing_words(s.framing))}, {far_words(s.distance_mm)}",
-            "no time does" if s.shutter_s is None else time_words(s.shutter_s),
+            "no time does" if s.shutter_s is None else shutter(s.shutter_s),
         )
         for s in scaling
     )

@@ -6,10 +6,11 @@ from itertools import pairwise
 
 from eyeplane.deliver.plan_chart import Axes, Scale, band, marked_across, marked_up
 from eyeplane.deliver.plan_picture import Picture, on_paper, within
-from eyeplane.deliver.plan_words import ENGRAVED_S, share_words, time_words
+from eyeplane.deliver.plan_words import ENGRAVED_S, share_words
 from eyeplane.deliver.sheet import Letters, Pen, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import percent
+from eyeplane.light.camera_words import shutter
 from eyeplane.records.planned import ShutterPoint
 
 HEIGHT_SHARE = 0.46  # height of the curve over its width
@@ -78,7 +79,7 @@ def _drawn(
     )
     low, high = curve[0].shutter_s, curve[-1].shutter_s
     times = [t for t in ENGRAVED_S if low * 0.99 <= t <= high * 1.01]
-    marked_across(sheet, axes, [(t, time_words(t).split("\u2009")[0]) for t in times], small)
+    marked_across(sheet, axes, [(t, shutter(t).split("\u2009")[0]) for t in times], small)
     _rule(sheet, axes, curve, small)
     sheet.path([axes.at((p.shutter_s, p.motion_share.value)) for p in curve], MOTION)
     for points, pen in _allowed(curve):
@@ -106,7 +107,7 @@ def _rule(sheet: Sheet, axes: Axes, curve: Sequence[ShutterPoint], small: Letter
         return
     x = axes.across.at(rule.shutter_s)
     sheet.line((x, axes.up.start_mm), (x, axes.up.end_mm - 0.4 * small.size_mm), RULE)
-    words = f"reciprocal rule {time_words(rule.shutter_s)}"
+    words = f"reciprocal rule {shutter(rule.shutter_s)}"
     letters = Letters(size_mm=small.size_mm, ink="soft", anchor="middle")
     at = within(x, words, letters, (axes.across.start_mm, sheet.width_mm))
     sheet.words((at, axes.up.end_mm - 0.8 * small.size_mm), words, letters)
@@ -142,7 +143,7 @@ def _best(
 
 def _spoken(curve: Sequence[ShutterPoint], print_words: str) -> str:
     shown = [p for p in curve if any(abs(p.shutter_s / t - 1) < 0.07 for t in ENGRAVED_S)]
-    told = ", ".join(f"{time_words(p.shutter_s)} {share_words(p.share)}" for p in shown)
+    told = ", ".join(f"{shutter(p.shutter_s)} {share_words(p.share)}" for p in shown)
     rule = next((p for p in curve if p.reciprocal), None)
-    named = f" The reciprocal rule names {time_words(rule.shutter_s)}." if rule else ""
+    named = f" The reciprocal rule names {shutter(rule.shutter_s)}." if rule else ""
     return f"Share of frames that hold {print_words} by shutter time: {told}.{named}"

@@ -3,7 +3,7 @@
 import math
 
 from eyeplane.deliver.wording import THIN, far_words, side_words, stop_words
-from eyeplane.light.camera_values import SHUTTER_PARTS
+from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.planned import PlanSetting
 
@@ -17,31 +17,6 @@ FRAMINGS = {
     "half": "half length",
     "full": "full length",
 }
-
-
-def time_words(time_s: float) -> str:
-    """Return a shutter time as it is engraved.
-
-    Parameters
-    ----------
-    time_s : float
-        Exposure time, > 0 s.
-
-    Returns
-    -------
-    str
-        "1/320 s", "0.5 s".
-    """
-    if time_s >= 0.29:
-        return f"{time_s:.1f}".removesuffix(".0") + f"{THIN}s"
-    return f"1/{_parts(time_s):g}{THIN}s"
-
-
-def _parts(time_s: float) -> float:
-    """Return the engraved part of a second nearest to a time, or that time's own."""
-    parts = 1 / time_s
-    near = min(SHUTTER_PARTS, key=lambda p: abs(math.log(p / parts)))
-    return near if abs(math.log(near / parts)) < 0.06 else round(parts)
 
 
 def share_percent(share: float) -> str:
@@ -113,7 +88,7 @@ def setting_parts(setting: PlanSetting) -> tuple[str, ...]:
     power = () if setting.flash_power is None else (power_words(setting.flash_power),)
     return (
         stop_words(setting.f_number),
-        time_words(setting.shutter_s),
+        shutter(setting.shutter_s),
         f"ISO {setting.iso:.0f}",
         *power,
     )

@@ -3,7 +3,27 @@
 import math
 from collections.abc import Sequence
 
-from eyeplane.light import SHUTTER_PARTS
+from eyeplane.light import f_stop, shutter
+
+__all__ = [
+    "COUNTS",
+    "ORDINALS",
+    "THIN",
+    "cm",
+    "count_word",
+    "direction",
+    "f_stop",
+    "listed",
+    "mm",
+    "print_cm",
+    "px",
+    "sentence_case",
+    "shutter",
+    "signed_mm",
+    "um",
+    "which_face",
+    "whole_reach_cm",
+]
 
 THIN = "\u2009"  # thin space, stands before every unit
 
@@ -135,43 +155,6 @@ def signed_mm(value_mm: float) -> str:
     """
     sign = "−" if value_mm < 0 else "+"
     return sign + mm(value_mm)
-
-
-def f_stop(f_number: float) -> str:
-    """Return an aperture.
-
-    Parameters
-    ----------
-    f_number : float
-        Focal length over pupil diameter.
-
-    Returns
-    -------
-    str
-        For instance "f/2.8" or "f/11".
-    """
-    return f"f/{f_number:.1f}".removesuffix(".0")
-
-
-def shutter(time_s: float) -> str:
-    """Return a shutter time as cameras write it.
-
-    Parameters
-    ----------
-    time_s : float
-        Exposure time, > 0 s.
-
-    Returns
-    -------
-    str
-        For instance "1/250 s", "0.5 s", "2 s".
-    """
-    if time_s >= 0.29:
-        return f"{time_s:.1f}".removesuffix(".0") + f"{THIN}s"
-    parts = 1.0 / time_s
-    near = min(SHUTTER_PARTS, key=lambda p: abs(math.log(p / parts)))
-    said = near if abs(math.log(near / parts)) < 0.06 else round(parts)
-    return f"1/{said:d}{THIN}s"
 
 
 def direction(angle_deg: float) -> str:

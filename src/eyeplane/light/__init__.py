@@ -19,6 +19,7 @@ from eyeplane.light.camera_values import (
     true_iso,
     true_shutter_s,
 )
+from eyeplane.light.camera_words import f_stop, shutter
 from eyeplane.light.exposure import (
     INCIDENT_CONSTANT,
     INCIDENT_CONSTANTS,
@@ -145,6 +146,7 @@ __all__ = [
     "exposure_from_lux_ev",
     "exposure_value_ev",
     "f_number_for",
+    "f_stop",
     "face_falloff_ev",
     "falloff_ev",
     "flash_distance_mm",
@@ -178,6 +180,7 @@ __all__ = [
     "power_for",
     "power_name",
     "row_falloff_ev",
+    "shutter",
     "source_deg",
     "speed_value_ev",
     "stops_between",

@@ -3,48 +3,29 @@
 import math
 from collections.abc import Sequence
 
-from eyeplane.light import SHUTTER_PARTS
+from eyeplane.light import f_stop, shutter
 from eyeplane.records import Measured
+
+__all__ = [
+    "COUNTS",
+    "THIN",
+    "capital",
+    "count_word",
+    "f_stop",
+    "iso_speed",
+    "length",
+    "listed",
+    "percent",
+    "print_cm",
+    "seconds",
+    "share",
+    "shutter",
+    "stops",
+    "whole_cm",
+]
 
 THIN = "\u2009"  # thin space, stands before every unit
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-
-
-def f_stop(f_number: float) -> str:
-    """Return an aperture as lenses write it.
-
-    Parameters
-    ----------
-    f_number : float
-        Focal length over pupil diameter.
-
-    Returns
-    -------
-    str
-        For instance "f/2.8" or "f/11".
-    """
-    return f"f/{f_number:.1f}".removesuffix(".0")
-
-
-def shutter(time_s: float) -> str:
-    """Return a shutter time as cameras write it.
-
-    Parameters
-    ----------
-    time_s : float
-        Exposure time, > 0 s.
-
-    Returns
-    -------
-    str
-        For instance "1/250 s", "0.5 s", "2 s".
-    """
-    if time_s >= 0.29:
-        return f"{time_s:.1f}".removesuffix(".0") + f"{THIN}s"
-    parts = 1.0 / time_s
-    near = min(SHUTTER_PARTS, key=lambda p: abs(math.log(p / parts)))
-    said = near if abs(math.log(near / parts)) < 0.06 else round(parts)
-    return f"1/{said:g}{THIN}s"
 
 
 def iso_speed(iso: float) -> str:
