@@ -286,3 +286,10 @@ def test_a_curve_falls_away_from_the_iris() -> None:
     assert curve[2] == curve.max()
     assert curve[0] < 1e-9
     assert curve == pytest.approx(curve[::-1])
+
+
+def test_where_no_window_is_open_nothing_holds() -> None:
+    # Both eyes of a head turned far, a print that takes next to no blur: their windows lie apart.
+    shut = window(-40.0)
+    assert still_chances(shut, aimed(sd_mm=9.0), common_sd_mm=3.0, frames=5) == pytest.approx(0.0)
+    assert one(shut, aimed(sd_mm=9.0), even(5.0), -20.0, 8) == 0.0

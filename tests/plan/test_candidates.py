@@ -1,6 +1,7 @@
 """Which settings the light allows: exposure closes, limits hold, errors say the way out."""
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from eyeplane.errors import InputError
 from eyeplane.light import exposure_value_ev, true_f_number, true_iso, true_shutter_s
 from eyeplane.plan.candidates import candidates
-from eyeplane.plan.scene import Settings
+from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.records import PlanChoice, PlanKit, PlanLight
 
 KIT = PlanKit(focal_length_mm=85.0, highest_iso=6400.0)
@@ -204,3 +205,49 @@ def test_settled_flash_goes_as_far_as_its_power() -> None:
     assert told.settings.flash_power[0] == pytest.approx((8 / 20) ** 2, rel=0.13)
     weak = candidates(KIT, replace(light, guide_number_m=8.0), choice, distance_mm=2000.0)
     assert weak.off_ev == pytest.approx(-2.0, abs=0.02)
+
+
+@pytest.mark.parametrize("exposure_ev", [-2.0, -5.0, -9.0, -20.0])
+def test_times_and_isos_out_of_the_dark_do_alone_or_are_not_named(exposure_ev: float) -> None:
+    light = PlanLight(exposure_ev=exposure_ev)
+    with pytest.raises(InputError) as caught:
+        found(light)
+    hint = caught.value.hint
+    # A camera has ISO up to 102 400 (four stops over this kit's) and times up to 30 s (nine over).
+    widest = settings_of(f_number=1.4, shutter_s=1 / 15, iso=6400)
+    short_ev = float(right_ev(widest)[0]) - exposure_ev
+    named = re.search(r"allow ISO (\d+)", hint)
+    assert (named is not None) == (short_ev <= 4.01)
+    if named is not None:
+        found(light, kit=replace(KIT, highest_iso=float(named[1])))
+    named = re.search(r"allow (1/)?([\d.]+)\u2009s on a tripod", hint)
+    assert (named is not None) == (short_ev <= 9.01)
+    if named is not None:
+        longest_s = 1 / float(named[2]) if named[1] else float(named[2])
+        found(light, kit=replace(KIT, slowest_s=longest_s))
+    assert "e+" not in hint
+
+
+def test_a_flash_out_of_reach_names_only_what_there_is() -> None:
+    with pytest.raises(InputError) as caught:
+        found(PlanLight(kind="flash", guide_number_m=0.001))
+    assert "ISO" not in caught.value.hint
+    assert "ring it to" not in caught.value.hint  # to a few mm of a face
+    with pytest.raises(InputError) as caught:
+        found(PlanLight(kind="flash", guide_number_m=0.2))
+    named = re.search(r"allow ISO (\d+)", caught.value.hint)
+    assert named is not None
+    found(
+        PlanLight(kind="flash", guide_number_m=0.2),
+        kit=replace(KIT, highest_iso=float(named[1])),
+    )
+
+
+def test_what_the_plan_chose_is_rightly_exposed_when_it_is_settled() -> None:
+    # Third-stop marks lie up to a sixth of a stop off: that is no wrong exposure.
+    light = PlanLight(exposure_ev=8.12)
+    free = found(light, PlanChoice(f_number=4.0, shutter_s=1 / 125))
+    choice = PlanChoice(f_number=4.0, shutter_s=1 / 125, iso=float(free.iso[0]))
+    told = candidates(KIT, light, choice, distance_mm=2000.0)
+    assert told.off_ev == 0.0
+    assert told.settings.level == free.level

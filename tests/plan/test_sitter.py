@@ -259,3 +259,17 @@ def test_what_cannot_be_planned_is_refused(change: dict[str, object], where: str
     with pytest.raises(InputError) as caught:
         plan_sitter(replace(HEAD, **change))  # type: ignore[arg-type]  # a table of changes
     assert caught.value.where == where
+
+
+def test_a_lens_wider_than_any_is_planned_without_turning() -> None:
+    wide = replace(HEAD, kit=replace(KIT, focal_length_mm=1.0), framing=None, distance_mm=500.0)
+    assert plan_sitter(wide).recompose is None
+
+
+def test_where_nothing_holds_settled_settings_are_answered_all_the_same() -> None:
+    # More light would be too bright for them: that is no reason not to answer.
+    wild = Measured(value=400.0, low=300.0, high=500.0)
+    kit = replace(KIT, focus_bias_mm=wild, focus_spread_mm=wild)
+    told = at(replace(HEAD, kit=kit), 3.2, 1 / 400, 1250.0)
+    assert told.settings[0].share.value < 0.1
+    assert told.advice

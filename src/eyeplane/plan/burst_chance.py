@@ -146,7 +146,8 @@ def _grid(windows: Windows, aim: Aim, lean: Lean, frames: int) -> tuple[FloatArr
     cell = max(CELL_SHARE * max(depth, 0.0), 0.25, (high - low) / 2000.0)
     travel = (frames - 1) * lean.step_mm * math.exp(lean.pace_log_sd * PACES_Z[-1])
     # Cells of a fine window at the far end of a long lean would be many.
-    count = min(math.ceil((high - low + travel) / cell) + 1, 6000)
+    # Where both eyes are never sharp together there is no window, and one cell will do.
+    count = max(1, min(math.ceil((high - low + travel) / cell) + 1, 6000))
     return np.asarray(high - cell * np.arange(count)[::-1], float), cell
 
 

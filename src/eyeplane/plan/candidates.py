@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 from eyeplane.errors import InputError
 from eyeplane.light import (
+    ISOS,
+    SHUTTER_TIMES_S,
     exposure_value_ev,
     iso_for,
     nearest_iso,
@@ -19,13 +21,23 @@ from eyeplane.light import (
     true_iso,
     true_shutter_s,
 )
-from eyeplane.plan.axes import HALF_STEP_EV, Axes, axes_of, check_off, settled, skin_level
+from eyeplane.plan.axes import (
+    HALF_STEP_EV,
+    SAME_MARK,
+    Axes,
+    axes_of,
+    check_off,
+    settled,
+    skin_level,
+)
 from eyeplane.plan.flash_candidates import flash_candidates
 from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.plan.words import shutter, stops
 from eyeplane.records import PlanChoice, PlanKit, PlanLight
 
 FloatArray = NDArray[np.float64]
+
+MANY_TIMES = 100.0  # times the light: from here on stops say more
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +131,7 @@ def _by_continuous(kit: PlanKit, exposure_ev: float, choice: PlanChoice) -> Cand
     off = np.log2(true_iso(iso) / needed)
     if settled(choice):
         off_ev = float(off[0, 0])
+        off_ev = 0.0 if abs(off_ev) <= HALF_STEP_EV else off_ev  # a third-stop mark is no error
         check_off(axes, off_ev)
         return Candidates(
             settings=settings_of(
@@ -157,19 +170,30 @@ def _right_ev(axes: Axes, places: tuple[int, int, int]) -> float:
     )
 
 
+def _ways_to_expose(short_ev: float, *, longest_s: float, highest_iso: float) -> str:
+    """Return ways out of the dark, each of which does alone; a time or an ISO only if it exists."""
+    times = math.exp2(short_ev)
+    light = f"{math.ceil(10 * times) / 10:g} times the light"
+    ways = [f"Bring {light if times < MANY_TIMES else f'{stops(short_ev)} more light'}"]
+    needed_s = true_shutter_s(longest_s) * times * (1 - SAME_MARK)
+    longer = [mark for mark in SHUTTER_TIMES_S if true_shutter_s(mark) >= needed_s]
+    if longer:
+        ways.append(f"allow {shutter(min(longer))} on a tripod")
+    if highest_iso * times <= max(ISOS) * (1 + SAME_MARK):
+        ways.append(f"allow ISO {nearest_iso(highest_iso * times, higher=True):.0f}")
+    return ", or ".join(ways)
+
+
 def _nothing_exposes(axes: Axes, exposure_ev: float) -> InputError:
     """Return what limits, and the ways out."""
     short = _right_ev(axes, (0, -1, -1)) - exposure_ev
     if short > 0:
         openest = Axes(f_number=axes.f_number, time_s=axes.time_s[::-1], iso=axes.iso[::-1])
-        times = math.exp2(short)
-        longer_s, iso = float(axes.time_s[-1]) * times, float(axes.iso[-1]) * times
         return InputError(
             f"EV {exposure_ev:.3g} is {stops(short)} too dark for {openest.said(0)}",
             where="light",
-            hint=(
-                f"Bring {math.ceil(10 * times) / 10:g} times the light, or allow "
-                f"{shutter(longer_s)} on a tripod, or ISO {nearest_iso(iso, higher=True):.0f}"
+            hint=_ways_to_expose(
+                short, longest_s=float(axes.time_s[-1]), highest_iso=float(axes.iso[-1])
             ),
         )
     closest = Axes(f_number=axes.f_number[::-1], time_s=axes.time_s, iso=axes.iso)

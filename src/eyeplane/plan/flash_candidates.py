@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.light import (
     FULL_POWER_S,
+    ISOS,
     LEAST_POWER,
     ambient_level,
     effective_shutter_s,
@@ -29,6 +30,7 @@ from eyeplane.records import PlanKit, PlanLight
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+NEAREST_FLASH_MM = 300.0  # mm: nobody is lit from nearer than that; from memory
 PULSED_STEP = 3  # shutter times shorter than sync are tried in whole stops
 
 
@@ -176,15 +178,18 @@ def _nothing_exposes(
         )
     short = math.log2(float(power[power > 0].min()))
     if short > 0:
-        near, iso = (
-            length(flash_mm * 2.0 ** (-short / 2)),
-            nearest_iso(float(axes.iso[-1]) * 2.0**short),
-        )
+        near_mm, iso = flash_mm * 2.0 ** (-short / 2), float(axes.iso[-1]) * 2.0**short
+        ways = [f"use a flash {stops(short)} stronger"]
+        if iso <= max(ISOS) * (1 + SAME_MARK):
+            ways.insert(0, f"allow ISO {nearest_iso(iso, higher=True):.0f}")
+        if near_mm >= NEAREST_FLASH_MM:
+            ways.insert(0, f"bring it to {length(near_mm)}")
+        hint = ", or ".join(ways)
         return InputError(
             f"the flash is {stops(short)} too weak at {length(flash_mm)} for "
             f"{f_stop(float(axes.f_number[0]))} and {iso_speed(float(axes.iso[-1]))}",
             where="light",
-            hint=f"Bring it to {near}, or allow ISO {iso:.0f}",
+            hint=f"{hint[0].upper()}{hint[1:]}",
         )
     over_ev = math.log2(LEAST_POWER / float(power.max()))
     return InputError(

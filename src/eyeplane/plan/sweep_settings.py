@@ -118,6 +118,7 @@ def settled_settings(points: Points, distance_mm: FloatArray) -> PointSettings:
     else:
         needed = iso_for(exposure_ev=points.values("exposure_ev"), f_number=true[0], time_s=true[1])
         off_ev, timed = np.log2(true[2] / needed), np.ones(len(points), bool)
+        off_ev = np.where(np.abs(off_ev) <= HALF_STEP_EV, 0.0, off_ev)
         found = {}
     exposed = np.abs(off_ev) <= MOST_OFF_EV + 1e-6
     level = np.minimum(SKIN_LEVEL * np.exp2(np.clip(off_ev, -20, 20)), 1.0)

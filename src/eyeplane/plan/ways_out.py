@@ -89,7 +89,10 @@ def more_light(found: Search) -> WayOut | None:
     now = found.share
     for count in range(2, MOST_STOPS + 1):
         changed, text = _lit(found.request, count)
-        then = search(changed, few=True)
+        try:
+            then = search(changed, few=True)
+        except InputError:
+            return None  # so much light is too bright for what is settled
         if then.share >= ENOUGH_SHARE:
             return WayOut(
                 kind="light", text=text, share=then.share, gain=then.share - now, then=then
