@@ -4,9 +4,13 @@ import math
 
 from eyeplane.light import MOST_FLASHES_PER_S
 from eyeplane.people import BLINK_SHARE, RULE_PEOPLE, chance_all_open, rule_frames
+from eyeplane.people.learned import Z90
 from eyeplane.plan import words
 from eyeplane.records import FramesNeeded, Measured, PlanLight
 
+# Middles of nine equally probable parts of a normal distribution: the 1st to 17th eighteenth.
+_NODES = (-1.593, -0.967, -0.589, -0.282, 0.0, 0.282, 0.589, 0.967, 1.593)
+LEAST = 1e-4  # of a share, so that its odds are finite
 WANTED_SHARE = 0.95  # chance that one frame of so many is as wanted; our own
 MOST_FRAMES = 60  # more of one pose than this nobody sits through; from memory, 30 to 100
 FRAMES_PER_S = 1.0  # focused anew for each frame, at a calm pace; from memory, 0.5 to 2
@@ -78,17 +82,54 @@ def chance_of_one(share: Measured, frames: int) -> Measured:
     Parameters
     ----------
     share : Measured
-        Of frames that are, 0..1.
+        Of frames that are, 0..1, with its interval.
     frames : int
         How many, >= 0.
 
     Returns
     -------
     Measured
-        1 − (1 − share)^n, for the share and both ends of its interval.
+        1 − (1 − share)^n: its mean over what the share may be, and for both ends of the interval.
+
+    Notes
+    -----
+    Frames are independent once the share is known; unsure is the share of all of them together. So
+    the mean is less than the chance at the middle share: who is shaky is so in every frame. What
+    the share may be is taken as normal in its log-odds, on either side as wide as the interval.
+
+    Examples
+    --------
+    >>> found = chance_of_one(Measured(value=0.33, low=0.14, high=0.5), 8)
+    >>> round(found.value, 2), round(1 - (1 - 0.33) ** 8, 2)
+    (0.92, 0.96)
     """
-    low, value, high = (1.0 - (1.0 - s) ** frames for s in (share.low, share.value, share.high))
-    return Measured(value=value, low=low, high=high)
+    low, high = (1.0 - (1.0 - end) ** frames for end in (share.low, share.high))
+    value = sum(1.0 - (1.0 - one) ** frames for one in _may_be(share)) / len(_NODES)
+    return Measured(value=value, low=min(low, value), high=max(high, value))
+
+
+def _may_be(share: Measured) -> list[float]:
+    """Return shares that are equally probable, where the told one is the middle."""
+    if share.low == share.high:
+        return [share.value] * len(_NODES)
+    low, middle, high = (_log_odds(end) for end in (share.low, share.value, share.high))
+    away = [(high - middle if z > 0 else middle - low) * z / Z90 for z in _NODES]
+    return [1.0 / (1.0 + math.exp(-middle - one)) for one in away]
+
+
+def _log_odds(share: float) -> float:
+    inside = min(max(share, LEAST), 1.0 - LEAST)
+    return math.log(inside / (1.0 - inside))
+
+
+def _frames_unsure(share: Measured, wanted_share: float) -> int | None:
+    """Return the fewest frames that are as sure as wanted, the share being unsure itself."""
+    least = frames_for(share.value, wanted_share=wanted_share)
+    if least is None:
+        return None
+    enough = wanted_share - 1e-9
+    tried = range(least, MOST_FRAMES + 1)
+    return next((n for n in tried if chance_of_one(share, n).value >= enough), None)
 
 
 def frames_to_hold(
@@ -114,7 +155,7 @@ def frames_to_hold(
     -----
     Frames count as independent: focus anew for each. In a burst on one focus they are not.
     """
-    frames = frames_for(share.value, wanted_share=wanted_share)
+    frames = _frames_unsure(share, wanted_share)
     careful = frames_for(share.low, wanted_share=wanted_share)
     if frames is None:
         text = (
@@ -174,7 +215,7 @@ def frames_for_eyes(
         "everybody's eyes open", by the model; the text has the published rule beside it.
     """
     open_share = open_share_of(people)
-    frames = frames_for(open_share.value, wanted_share=wanted_share)
+    frames = _frames_unsure(open_share, wanted_share)
     careful = frames_for(open_share.low, wanted_share=wanted_share)
     pace = min(frames_per_s, BLINK_OVER_PER_S)
     if frames is None:
@@ -220,7 +261,7 @@ def frames_for_both(
     both = Measured(
         value=share.value * eyes.value, low=share.low * eyes.low, high=share.high * eyes.high
     )
-    frames = frames_for(both.value, wanted_share=wanted_share)
+    frames = _frames_unsure(both, wanted_share)
     careful = frames_for(both.low, wanted_share=wanted_share)
     pace = min(frames_per_s, BLINK_OVER_PER_S)
     if frames is None:

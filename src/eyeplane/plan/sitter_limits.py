@@ -70,10 +70,13 @@ def verdict(
     limits = [*pixels_words(request.kit, request.promise), *_bound(found, ways)]
     smaller = _smaller_print(found, share, budget)
     if share.value >= NOTHING_SHARE:
-        limits += smaller
         best = max(ways, key=lambda way: way.gain, default=None)
-        if best is None or best.gain < WORTH_SHARE:
-            return Verdict(limits=tuple(limits), advice=_enough(frames), kind="frames")
+        few = best is None or best.gain < WORTH_SHARE
+        if few and frames is None:  # not even many frames are likely to bring one
+            return Verdict(limits=tuple(limits), advice=_promise(budget), kind="print")
+        limits += smaller
+        if best is None or few:
+            return Verdict(limits=tuple(limits), advice=_enough(frames or 1), kind="frames")
         advice = f"{best.text}: {words.percent(best.share)} of frames then hold."
         return Verdict(limits=tuple(limits), advice=advice, kind=best.kind)
     limits.append(_why_nothing(found, budget))
@@ -82,9 +85,11 @@ def verdict(
     return Verdict(limits=tuple(limits), advice=advice, kind=kind)
 
 
-def _enough(frames: int | None) -> str:
-    if frames is None:
-        return ""
+def _promise(budget: Budget) -> str:
+    return f"Promise {words.whole_cm(budget.promised_cm or 0.0)}: four frames in five hold that."
+
+
+def _enough(frames: int) -> str:
     if frames <= 1:
         return "Nothing else brings more: one frame is likely to do."
     return f"Nothing else brings much: take {words.count_word(frames)}, focused anew for each."
@@ -203,7 +208,4 @@ def _way_out(found: Search, ways: tuple[WayOut, ...], budget: Budget) -> tuple[s
             f"{cheapest.text}: {words.percent(cheapest.share)} of frames then hold.",
             cheapest.kind,
         )
-    return (
-        f"Promise {words.whole_cm(budget.promised_cm or 0.0)}: four frames in five hold that.",
-        "print",
-    )
+    return _promise(budget), "print"
