@@ -96,7 +96,7 @@ KIT = (
         default="f/1.4",
         keeps="kit",
         within=APERTURES,
-        about="Widest aperture of the lens, or the widest you are ready to use: f/1.4 or 1.4.",
+        about="Widest aperture that the lens has, f/1.4 or 1.4: there its glass is softest.",
     ),
     PlanOption(
         name="smallest",

@@ -26,7 +26,8 @@ class PlanKit:
     long_edge_px, short_edge_px : int
         Pixels along them.
     widest_f_number, smallest_f_number : float
-        Aperture limits: the lens's, or those the photographer sets.
+        Aperture limits: the widest is the lens's own, since its glass is softest there; the
+        smallest the lens's, or what the photographer sets.
     near_limit_mm : float or None
         Nearest subject distance of the lens, from the lens.
     fastest_s, slowest_s : float
