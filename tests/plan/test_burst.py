@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import re
 
 import pytest
 
@@ -11,6 +12,7 @@ from eyeplane.plan.burst import plan_burst
 from eyeplane.plan.burst_setup import caught_focus
 from eyeplane.plan.cautions import FLASH
 from eyeplane.plan.lean import MOST_LEAN_MM
+from eyeplane.plan.words import COUNTS
 from eyeplane.records import (
     BurstPlan,
     BurstRequest,
@@ -82,6 +84,24 @@ def test_leaning_in_beats_focusing_anew_only_where_focus_is_off_the_same_way(
     assert iris.still_chance.value > iris.chance.value
     assert "focus anew" in iris.advice
     assert glasses.still_chance.value < iris.still_chance.value
+
+
+def test_where_the_chance_is_not_reached_no_more_frames_are_told_than_help() -> None:
+    plan = plan_burst(burst(wanted_share=0.999))
+    assert plan.frames is None
+    told = min(plan.steps, key=lambda step: abs(step.seconds_s - plan.seconds_s))
+    most = plan.steps[-1]
+    assert told.frames < most.frames
+    assert told.chance.value >= most.chance.value - 0.02
+
+
+def test_focusing_anew_is_told_with_as_many_frames_as_it_takes() -> None:
+    plan = plan_burst(burst())
+    assert plan.still_chance.value > plan.chance.value
+    said = re.search(r"focus anew for each of (\w+) frames: .* in (\d+)", plan.advice)
+    assert said is not None
+    assert said[1] in COUNTS[2:8]  # far fewer than the lean-in asks for
+    assert int(said[2]) >= 95
 
 
 def test_a_learned_bias_moves_the_start_not_the_sweep() -> None:

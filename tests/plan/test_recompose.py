@@ -59,6 +59,18 @@ def test_no_remedy_where_turning_does_no_harm() -> None:
     assert "Move" not in told.text
 
 
+def test_where_next_to_nothing_holds_it_is_not_called_harmless() -> None:
+    told = recompose(
+        distance_mm=2000,
+        turn_deg=10,
+        share_at=lambda _: _share(0.0),
+        share_now=_share(0.01),
+        what="the near eye",
+    )
+    assert "no harm" not in told.text
+    assert "Put the focus point onto the near eye" in told.text
+
+
 @pytest.mark.parametrize(("distance", "turn"), [(0.0, 5.0), (float("nan"), 5.0), (2000.0, 75.0)])
 def test_impossible_numbers_are_refused(distance: float, turn: float) -> None:
     with pytest.raises(InputError):

@@ -11,13 +11,14 @@ from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
 
 from eyeplane.errors import InputError
 from eyeplane.light import nearest_shutter_s
+from eyeplane.plan.blurs import glass_um
 from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.expected import expected
 from eyeplane.plan.limit_table import motion_limits
 from eyeplane.plan.scaling import scaling
 from eyeplane.plan.search import search
 from eyeplane.plan.sitter import plan_sitter
-from eyeplane.plan.sitter_words import gives_up
+from eyeplane.plan.sitter_words import dialled, finer_grain, gives_up
 from eyeplane.plan.ways_out import ways_out
 from eyeplane.records import (
     Framing,
@@ -265,7 +266,62 @@ def test_gives_up_names_both_sides() -> None:
     assert gives_up(best, best) == "As good as the best."
 
 
+def test_a_third_of_a_stop_of_iso_is_no_grain() -> None:
+    best = BASE.settings[0]
+    third = replace(best, iso=1.25 * best.iso)
+    assert gives_up(best, third) == "As good as the best."
+    assert "finer grain" in gives_up(best, replace(best, iso=2.0 * best.iso))
+
+
+def test_where_nothing_holds_nothing_is_as_good_as_the_best() -> None:
+    none = replace(BASE.settings[0], share=Measured(value=0.0, low=0.0, high=0.0))
+    assert gives_up(none, none) == "Holds no more often."
+
+
+def test_full_power_is_said_in_words() -> None:
+    full = replace(BASE.settings[0], flash_power=1.0)
+    assert dialled(full).endswith("and flash at full power")
+    assert dialled(replace(full, flash_power=0.25)).endswith("and flash at 1/4")
+
+
+def test_the_lowest_iso_for_few_frames_is_told() -> None:
+    found = search(replace(HEAD, light=replace(ROOM, exposure_ev=12.0)))
+    said = finer_grain(found.found.settings, found.shares, found.best)
+    iso = float(said.split("ISO ")[1].split(",")[0])
+    settings, held = found.found.settings, found.shares
+    of_it = held[np.abs(settings.iso - iso) < 1.0].max()
+    assert said.endswith(f" {round(100 * of_it)}\u2009%.")
+    assert of_it >= found.share - 0.05
+    assert held[settings.iso < iso - 1.0].max() < found.share - 0.05
+    assert said in plan_sitter(found.request).notes
+
+
+def test_no_finer_grain_where_it_costs_more_or_nothing_holds() -> None:
+    dim = search(replace(HEAD, light=replace(ROOM, exposure_ev=5.0)))
+    assert finer_grain(dim.found.settings, dim.shares, dim.best) == ""
+    huge = search(replace(HEAD, promise=replace(HEAD.promise, print_cm=300.0)))
+    assert finer_grain(huge.found.settings, huge.shares, huge.best) == ""
+
+
+def test_one_frame_is_only_enough_if_the_eyes_are_open_too() -> None:
+    sure = plan_sitter(replace(HEAD, light=FLASH, promise=replace(HEAD.promise, print_cm=20.0)))
+    assert sure.frames[0].frames == 1
+    assert sure.frames[-1].frames == 2
+    assert "one frame" not in sure.advice
+
+
+def test_the_usual_glass_of_a_small_sensor_is_less_in_proportion() -> None:
+    small = replace(KIT, sensor_long_mm=9.0, sensor_short_mm=6.0)
+    assert 4.0 * glass_um(small, 2.8) == pytest.approx(glass_um(KIT, 2.8))
+    larger = replace(KIT, sensor_long_mm=54.0, sensor_short_mm=40.0)
+    assert glass_um(larger, 2.8) == pytest.approx(glass_um(KIT, 2.8))
+    own = replace(small, glass_um=2.0)
+    assert glass_um(own, 16.0) == pytest.approx(2.0, rel=0.01)
+
+
 def test_who_sits_is_said() -> None:
+    newborn = plan_sitter(replace(HEAD, sitter=PlanSitter(age_years=0.0)))
+    assert any(note == "A newborn counts as resting." for note in newborn.notes)
     assert any("counts as an adult" in note for note in BASE.notes)
     child = plan_sitter(replace(HEAD, sitter=PlanSitter(age_years=2.0)))
     assert any("At 2 years the sitter counts as on the go" in note for note in child.notes)

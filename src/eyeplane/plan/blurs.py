@@ -16,6 +16,8 @@ GAUSSIAN_TO_DISC = 3.7626  # the same over the standard deviation: 0.70508 / 0.1
 # Spread (standard deviation) of a good lens at its best aperture; from memory, x / 1.5.
 GLASS_BEST_UM = 1.0
 GLASS_WIDE_UM = 3.0  # what a fast lens adds wide open; from memory, x / 1.5
+# Both are of lenses for 36 × 24 mm; one drawn for a smaller sensor has its blur in proportion.
+FULL_FRAME_LONG_MM = 36.0
 # Spherical aberration goes with the cube of the pupil, axial colour with the pupil itself.
 GLASS_WIDE_POWER = 2.0
 # What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
@@ -72,11 +74,17 @@ def glass_um(kit: PlanKit, f_number: ArrayLike) -> FloatArray:
 
     Notes
     -----
-    With diffraction this puts the sharpest aperture one and a half to two stops from wide open, as
-    the trade says of lenses.
+    A lens made smaller in all its measures makes all its blur smaller but diffraction: what is
+    usual goes with the sensor's long side up to 36 mm. With diffraction this puts the sharpest
+    aperture one and a half to two stops from wide open, as the trade says of lenses.
     """
-    best = GLASS_BEST_UM if kit.glass_um is None else kit.glass_um
-    wide = GLASS_WIDE_UM * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
+    scale = min(1.0, kit.sensor_long_mm / FULL_FRAME_LONG_MM)
+    best = scale * GLASS_BEST_UM if kit.glass_um is None else kit.glass_um
+    wide = (
+        scale
+        * GLASS_WIDE_UM
+        * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
+    )
     return np.asarray(np.hypot(best, wide))
 
 

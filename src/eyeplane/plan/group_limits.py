@@ -30,7 +30,7 @@ FloatArray = NDArray[np.float64]
 GOOD_SHARE = 0.8  # of frames: from here on nothing needs a way out; our own
 HELPS_SHARE = 0.05  # of frames: what a way out must bring to be told; our own
 CLOSE_ROWS_MM = 450.0  # rows that stand as close as they can; from memory
-STEP_BACK = 1.5  # times the distance: blur by depth falls with its square; our own
+STEPS_BACK = (1.5, 2.0)  # times the distance: blur by depth falls with its square; our own
 EASY_LEAN_MM = 100.0  # a lean that nobody minds; from memory
 NEAR_APERTURES = 0.6  # in stops over 2, from the best: what a smaller print is tried with
 SMALLER_PRINT = 0.9  # factor by which smaller prints are tried
@@ -228,8 +228,16 @@ def _smaller(choice: GroupChoice) -> Trial | None:
 
 
 def _back(choice: GroupChoice) -> Trial | None:
+    return _away(choice, STEPS_BACK[0])
+
+
+def _farther(choice: GroupChoice) -> Trial | None:
+    return _away(choice, STEPS_BACK[1])
+
+
+def _away(choice: GroupChoice, times: float) -> Trial:
     request = choice.request
-    distance_mm = 100.0 * round(STEP_BACK * request.distance_mm / 100.0)
+    distance_mm = 100.0 * round(times * request.distance_mm / 100.0)
     do = f"step back to {words.length(distance_mm)} and frame more loosely"
     return "back", do, replace(request, distance_mm=distance_mm)
 
@@ -247,7 +255,7 @@ def _light(choice: GroupChoice) -> Trial | None:
 
 _TRIES: tuple[Callable[[GroupChoice], Trial | None], ...] = (
     *(_settled, _still, _closer, _lean, _focus),
-    *(_tripod, _iso, _smaller, _back, _light),
+    *(_tripod, _iso, _smaller, _back, _farther, _light),
 )
 
 

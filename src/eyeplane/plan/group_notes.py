@@ -8,6 +8,7 @@ from eyeplane.plan import group_words, words
 from eyeplane.plan.group_choice import GroupChoice, widest_for_all
 from eyeplane.plan.group_lean import anybody_leans
 from eyeplane.plan.rows import seating
+from eyeplane.plan.sitter_words import finer_grain
 from eyeplane.records import GroupRequest, GroupRow
 
 DARKER_EV = 0.33  # stops by which a back row may be darker before it is said; our own
@@ -59,7 +60,8 @@ def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]
         Sentences.
     """
     request = choice.request
-    said = [_upright(choice), _arc(request)]
+    finer = finer_grain(choice.found.settings, choice.shares, choice.order[0])
+    said = [finer, _upright(choice), _arc(request)]
     if not anybody_leans(choice.lean):
         said.append(group_words.moving(rows))
     said += [_darker(choice), _whose(request), _heights(request)]

@@ -96,7 +96,7 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
     settings = _settings(found, chosen, held, told)
     best = settings[0]
     frames = _frames(request, best)
-    checked = verdict(found, best.share, ways_out(found), _worse(found, told[0]), frames[0].frames)
+    checked = verdict(found, best.share, ways_out(found), _worse(found, told[0]), frames[-1].frames)
     background = _background(found)
     return SitterPlan(
         request=request,

@@ -59,7 +59,7 @@ def verdict(
     budget : Budget
         Of the worse of the eyes that count.
     frames : int or None
-        Frames to take for one that holds.
+        Frames to take for one that holds with the eyes open.
 
     Returns
     -------

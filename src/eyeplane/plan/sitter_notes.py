@@ -9,6 +9,7 @@ from eyeplane.plan.cautions import NEWBORN_YEARS, cautions
 from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.search import Search
 from eyeplane.plan.sitter_limits import Verdict
+from eyeplane.plan.sitter_words import finer_grain
 from eyeplane.plan.stand import framed_distance_mm
 from eyeplane.records import SitterRequest
 
@@ -38,7 +39,7 @@ def notes(found: Search) -> tuple[str, ...]:
     """
     request, scene = found.request, found.frames.scene
     learned, usual = _sources(request)
-    said = []
+    said = [finer] if (finer := finer_grain(found.found.settings, found.shares, found.best)) else []
     if learned:
         said.append(f"Learned of you: {words.listed(learned)}.")
     said.append(f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them.")

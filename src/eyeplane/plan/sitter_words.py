@@ -2,14 +2,20 @@
 
 import math
 
+import numpy as np
+from numpy.typing import NDArray
+
 from eyeplane.light import power_name
 from eyeplane.plan import words
 from eyeplane.plan.axes import HALF_STEP_EV
 from eyeplane.plan.scene import Settings
 from eyeplane.records import Measured, PlanSetting, SitterRequest
 
+FloatArray = NDArray[np.float64]
+
 NOTHING_SHARE = 0.05  # of frames: below this nothing holds; our own
 WORTH_SHARE = 0.01  # a difference of one frame in a hundred is worth a word
+FEW_SHARE = 0.05  # of frames: what a lower ISO may cost to be told; our own
 WORTH_BOTH_SHARE = 0.05
 WORTH_GRAIN_EV = 0.5  # stops of ISO: a third of one is not seen as grain; from memory
 WORTH_BLUR = 1.2  # ratio of background blurs that is seen; from memory
@@ -71,6 +77,38 @@ def flash_power(power: float) -> str:
     """
     name = power_name(power)
     return "full power" if name == "1/1" else name
+
+
+def finer_grain(settings: Settings, shares: FloatArray, best: int) -> str:
+    """Return how much lower the ISO may be for few frames less.
+
+    Parameters
+    ----------
+    settings : Settings
+        All that were tried.
+    shares : ndarray
+        Of frames that hold, one a setting.
+    best : int
+        Number of the best.
+
+    Returns
+    -------
+    str
+        The lowest ISO that costs five frames in a hundred at most, with its best settings; empty
+        where that is less than a stop, or next to nothing holds.
+    """
+    if shares[best] < NOTHING_SHARE:
+        return ""
+    enough = np.flatnonzero(shares >= shares[best] - FEW_SHARE)
+    iso = settings.iso[enough].min()
+    if math.log2(settings.iso[best] / iso) < 1.0 - 1 / 6:
+        return ""
+    lowest = enough[settings.iso[enough] == iso]
+    one = int(lowest[shares[lowest].argmax()])
+    return (
+        f"Finer grain costs few frames: {dialled_settings(settings.at(one))}, "
+        f"{words.percent(float(shares[one]))}."
+    )
 
 
 def sentence(request: SitterRequest, best: PlanSetting) -> str:
