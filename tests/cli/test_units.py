@@ -27,6 +27,7 @@ LENGTHS = [
     ("-20mm", -20.0),
     ("−20mm", -20.0),
     ("0,004m", 4.0),
+    ("1,8288m", 1828.8),
 ]
 TIMES = [
     ("1/250", 0.004),
@@ -96,7 +97,7 @@ def test_pairs_of_sides() -> None:
         (units.length_mm, "2", "'2' has no unit: give it one, like 85mm, 2.0m or 6ft 2in"),
         (units.length_mm, "2kg", "'kg' is no unit for a length"),
         (units.length_mm, "far", "'far' is no length: give 85mm, 2.0m or 6ft 2in"),
-        (units.length_mm, "6,000mm", "no unit for a length"),  # thousands, or six? not guessed
+        (units.length_mm, "6,000mm", "can be read in two ways"),  # thousands, or six? not guessed
         (units.time_s, "1/0", "'1/0' is no time"),
         (units.time_s, "1/250m", "'1/250m' is no time: give 1/250, 0.5s or 4ms"),
         (units.time_s, "0s", "give more than nothing"),
@@ -142,3 +143,8 @@ def test_no_text_ever_breaks_a_reader(text: str) -> None:
             assert isinstance(read(text), float)
         except ValueError as error:
             assert str(error)  # noqa: PT017  either is right
+
+
+def test_a_comma_before_three_digits_is_not_guessed_at() -> None:
+    with pytest.raises(ValueError, match="'1,500m' can be read in two ways"):
+        units.length_mm("1,500m")

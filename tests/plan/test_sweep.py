@@ -82,6 +82,21 @@ def test_a_point_of_a_sweep_is_a_plan_for_one_sitter(name: str) -> None:
         assert told["flash_power"] == pytest.approx(best.flash_power)
 
 
+@pytest.mark.parametrize("guide_number_m", [8.0, 24.0])
+def test_a_pulsed_flash_beside_the_room_is_planned_as_well_as_alone(guide_number_m: float) -> None:
+    # Near the room's own exposure only few apertures go with a short time: none may be passed over.
+    light = PlanLight(
+        kind="flash", guide_number_m=guide_number_m, exposure_ev=11.0, high_speed_sync=True
+    )
+    request = dataclasses.replace(
+        REQUEST, light=light, sitter=PlanSitter(mood="toddling"), choice=PlanChoice()
+    )
+    told = row(sweep_sitter(request, {"print_cm": (40.0,)}))
+    promise = dataclasses.replace(request.promise, print_cm=40.0)
+    alone = plan_sitter(dataclasses.replace(request, promise=promise)).settings[0]
+    assert told["share"] == pytest.approx(alone.share.value, abs=0.05)
+
+
 def test_shares_agree_with_many_frames_drawn() -> None:
     """Twenty times as many frames as a plan draws: the closed form lies within 2.5 %."""
     many = draw_frames(np.random.default_rng(8), frames=20_000)

@@ -11,6 +11,9 @@ from eyeplane.light import (
     exposure_from_luminance_ev,
     exposure_from_lux_ev,
     exposure_value_ev,
+    true_f_number,
+    true_iso,
+    true_shutter_s,
 )
 from eyeplane.light.flash_energy import MODIFIERS, guide_number_from_energy_m
 from eyeplane.records import Measured, PlanLight
@@ -95,7 +98,13 @@ def continuous_ev(said: LightGiven) -> float:
     if said.measure == "cd_per_m2":
         return float(exposure_from_luminance_ev(said.amount))
     if said.measure == "meter":
-        return float(exposure_value_ev(f_number=said.amount, time_s=said.shutter_s, iso=said.iso))
+        return float(
+            exposure_value_ev(
+                f_number=true_f_number(said.amount),
+                time_s=true_shutter_s(said.shutter_s),
+                iso=true_iso(said.iso),
+            )
+        )
     return said.amount
 
 
@@ -123,7 +132,7 @@ def flash_guide_number_m(said: LightGiven, distance_mm: float | None) -> float:
         return energy_guide_number_m(said).value
     if said.measure == "meter":
         metres = (distance_mm or METER_MM) / 1000.0
-        return said.amount * metres * math.sqrt(100.0 / said.iso)
+        return true_f_number(said.amount) * metres * math.sqrt(100.0 / true_iso(said.iso))
     return said.amount
 
 

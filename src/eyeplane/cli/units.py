@@ -22,7 +22,8 @@ NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)"
 FEET = re.compile(rf"({NUMBER})\s*(?:ft|')\s*({NUMBER})\s*(?:in|\")")
 AMOUNT = re.compile(rf"({NUMBER})\s*(.*)")
 # A decimal comma; before exactly three digits it may stand for thousands and is not guessed at.
-COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))|(?<=\b0),(?=\d)")
+COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4})|(?<=\b0),(?=\d)")
+TWO_WAYS = re.compile(r"\d,\d{3}(?!\d)")
 
 
 def tidy(text: str) -> str:
@@ -370,6 +371,8 @@ def _with_unit(text: str, units: dict[str, float], noun: str, example: str, bare
     found = AMOUNT.fullmatch(tidy(text))
     if not found:
         raise ValueError(f"'{text}' is no {noun}: give {example}")
+    if TWO_WAYS.search(tidy(text)):
+        raise ValueError(f"'{text}' can be read in two ways: leave the comma out, or write a point")
     unit = found[2] or bare
     if not unit and "" not in units:
         raise ValueError(f"'{text}' has no unit: give it one, like {example}")

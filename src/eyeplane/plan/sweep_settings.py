@@ -1,6 +1,6 @@
 """Aperture, time and ISO at each point of a sweep: as settled, or the best there."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -220,7 +220,7 @@ def best_settings(
         except InputError as error:
             why = why or f"{error.what}. {error.hint}"
             continue
-        tried, thinned = _thinned(found.settings)
+        tried, thinned = _thinned(found.settings, flash=request.light.kind == "flash")
         coarse |= thinned
         for some in np.array_split(numbers, max(1, len(numbers) * len(tried) // ROWS)):
             rows.append((some, tried))
@@ -251,14 +251,28 @@ def _candidate_groups(
             yield request, left[distance_mm[left] == flash_mm], flash_mm
 
 
-def _thinned(settings: Settings) -> tuple[Settings, bool]:
-    """Return every third mark of axes that have many, and whether any was left out."""
+def _thinned(settings: Settings, *, flash: bool) -> tuple[Settings, bool]:
+    """Return every third mark of axes that have many, and whether any was left out.
+
+    A flash has few times to choose from, pulsed ones whole stops apart already: all are kept, and
+    where room and flash share the light so that few apertures go with one, these are kept too.
+    """
+    if not flash:
+        kept = _every_third(settings, CHOICE)
+    else:
+        kept = _every_third(settings, ("f_number", "iso"))
+        if len(np.unique(kept.shutter_s)) < len(np.unique(settings.shutter_s)):
+            kept = _every_third(settings, ("iso",))
+    return kept, len(kept) < len(settings)
+
+
+def _every_third(settings: Settings, names: Sequence[str]) -> Settings:
     kept = settings
-    for name in CHOICE:
+    for name in names:
         marks = np.unique(getattr(kept, name))
         if len(marks) > FEW_MARKS:
             kept = kept.at(np.flatnonzero(np.isin(getattr(kept, name), marks[::3])))
-    return kept, len(kept) < len(settings)
+    return kept
 
 
 def _expanded(rows: list[tuple[IntArray, Settings]]) -> tuple[IntArray, Settings]:
