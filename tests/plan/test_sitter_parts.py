@@ -362,6 +362,16 @@ def test_few_frames_say_what_most_of_them_hold() -> None:
     assert not any(limit.startswith("Four") for limit in BASE.limits)
 
 
+def test_no_change_is_advised_that_leaves_most_frames_soft() -> None:
+    huge = plan_sitter(
+        replace(HEAD, light=PlanLight(exposure_ev=10.0), promise=PlanPrint(print_cm=100.0))
+    )
+    assert 0.05 < huge.settings[0].share.value < 0.5
+    assert huge.advice.startswith("Promise ")
+    then = next(limit for limit in huge.limits if limit.endswith("of frames then hold."))
+    assert int(then.split(": ")[1].split("\u2009")[0]) < 50
+
+
 def test_a_share_that_is_all_but_all_is_not_called_about() -> None:
     small = plan_sitter(
         replace(

@@ -31,7 +31,9 @@ from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import PlanEye, PlanSetting, ScaledShutter, ShutterPoint
-from eyeplane.records.plans import BurstPlan, GroupPlan, SitterPlan
+from eyeplane.records.plans import BurstPlan, GroupPlan, GroupStop, SitterPlan
+
+HALF_SHARE = 0.5  # of frames: where fewer hold, those inside are so only just; our own
 
 
 @singledispatch
@@ -240,7 +242,7 @@ def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
 
 def _stops(plan: GroupPlan) -> tuple[Section, ...]:
     rows = [
-        (f"{stop_words(s.f_number)}: {_falls_out(s.out)}", share_words(s.share)) for s in plan.stops
+        (f"{stop_words(s.f_number)}: {_falls_out(s)}", share_words(s.share)) for s in plan.stops
     ]
     if plan.request.lean:
         widest = plan.f_number_without_lean
@@ -261,10 +263,10 @@ def _restless(request: GroupRequest) -> str:
     return f", the most restless a {who_words(request)}" if told else ""
 
 
-def _falls_out(out: tuple[int, ...]) -> str:
-    if not out:
-        return "nobody"
-    names = [str(row) for row in out]
+def _falls_out(stop: GroupStop) -> str:
+    if not stop.out:
+        return "nobody" if stop.share.value >= HALF_SHARE else "nobody, but only just"
+    names = [str(row) for row in stop.out]
     if len(names) == 1:
         return f"row {names[0]}"
     return f"rows {', '.join(names[:-1])} and {names[-1]}"

@@ -12,6 +12,7 @@ from eyeplane.plan.ways_out import ENOUGH_SHARE, WORTH_SHARE, WayOut, more_light
 from eyeplane.records import Measured, PlanKit, PlanPrint
 
 LIMIT_SHARE = 0.02  # of frames: a limit whose lifting brings less does not bind; our own
+NEAR_PRINT = 0.6  # of the print promised: a smaller one that clients may take instead; our own
 COSTLY = {
     "focus": "missed focus",
     "depth": "depth: the far eye lies behind the focus plane",
@@ -74,10 +75,14 @@ def verdict(
         few = best is None or best.gain < WORTH_SHARE
         if few and frames is None:  # not even many frames are likely to bring one
             return Verdict(limits=tuple(limits), advice=_promise(budget), kind="print")
-        limits += smaller
         if best is None or few:
-            return Verdict(limits=tuple(limits), advice=_enough(frames or 1), kind="frames")
+            said = (*limits, *smaller)
+            return Verdict(limits=said, advice=_enough(frames or 1), kind="frames")
         advice = f"{best.text}: {words.percent(best.share)} of frames then hold."
+        near = (budget.promised_cm or 0.0) >= NEAR_PRINT * request.promise.print_cm
+        if smaller and near and best.share < ENOUGH_SHARE:  # no single change is a way out
+            return Verdict(limits=(*limits, advice), advice=_promise(budget), kind="print")
+        limits += smaller
         return Verdict(limits=tuple(limits), advice=advice, kind=best.kind)
     limits.append(_why_nothing(found, budget))
     advice, kind = _way_out(found, ways, budget)
