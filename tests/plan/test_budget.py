@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.plan.sitter_scene import KIT, SCENE, two_eyes
+from tests.plan.sitter_scene import KIT, PROMISE, SCENE, two_eyes
 
 from eyeplane.optics import PointSpread, reach_cm
 from eyeplane.plan.blurs import as_sharpened, diffraction_um, glass_um
 from eyeplane.plan.budget import CAUSES, Budget, budgets
 from eyeplane.plan.draws import plan_draws
-from eyeplane.plan.expected import expected
+from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.hold import base_spreads
 from eyeplane.plan.middle import middle_frames
 from eyeplane.plan.scene import Settings, settings_of
@@ -127,3 +127,20 @@ def test_where_nothing_holds_frames_still_have_an_order() -> None:
     frames = expected(scene, focus_mm=2000.0)
     near = budgets(frames, SETTINGS, limits_of(scene, SETTINGS), whole=3)[0][0]
     assert 0 < near.reach_cm.low < near.reach_cm.value < near.reach_cm.high
+
+
+def test_where_most_frames_hold_the_middle_one_does_ghost_or_not() -> None:
+    # A ghost of 7 % smeared far across still leaves 93 % of the contrast: the reach of a frame has
+    # to know that as its share does.
+    settings = settings_of(
+        f_number=5.6,
+        shutter_s=[1 / 60, 1 / 60, 1 / 60],
+        iso=200.0,
+        motion_s=1 / 4000,
+        ghost_share=[0.0, 0.02, 0.07],
+    )
+    frames = expected(SCENE, focus_mm=2000.0)
+    held = shares(frames, settings)
+    for share, (near, _) in zip(held, told(settings), strict=True):
+        assert (share >= 0.5) == (near.reach_cm.value >= PROMISE.print_cm * 0.99)
+    assert held[0] >= held[1] >= held[2] > 0.5

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from eyeplane.optics import blur_circle_um, special
+from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import settings_of
-from eyeplane.plan.sweep_limits import PointLimits
 from eyeplane.plan.sweep_shares import (
     Aimed,
     Lines,
@@ -54,9 +54,9 @@ def lines(moves_mm: float) -> Lines:
 SETTING = settings_of(f_number=1.8, shutter_s=0.01, iso=100.0)
 
 
-def limits(disc_um: float, line_um: float) -> PointLimits:
+def limits(disc_um: float, line_um: float) -> HoldLimits:
     """Return the limits of one print."""
-    return PointLimits(
+    return HoldLimits(
         disc_um=np.array([disc_um]), line_um=np.array([line_um]), room_share=np.array([3.0])
     )
 
@@ -118,7 +118,7 @@ def test_the_window_is_where_the_thin_lens_makes_that_disc(free_um: float) -> No
 
 @pytest.mark.parametrize("speed", [0.0, 5.0])
 def test_the_middle_frame_has_the_median_blur(speed: float) -> None:
-    found = middle_blur_um(aimed(), SETTING, lines(speed))[0]
+    found = middle_blur_um(aimed(), SETTING, lines(speed), limits(12.0, 11.0))[0]
     disc = 10.48 * 0.6745 * 7.0 / 10.0  # of the median focus error
     image_mm = 85.0 * DISTANCE_MM / (DISTANCE_MM - 85.0)
     line = speed * 0.01 * 1000.0 * image_mm / DISTANCE_MM / 0.8557

@@ -16,7 +16,7 @@ from eyeplane.plan.blurs import (
 )
 from eyeplane.plan.expected import FAR, NEAR, PLANE, Expected
 from eyeplane.plan.hold import HoldLimits, base_spreads
-from eyeplane.plan.middle import QUANTILES, drawn_s, orderly
+from eyeplane.plan.middle import QUANTILES, drawn_um, line_costs, orderly
 from eyeplane.plan.scene import Settings
 from eyeplane.records import Measured, PlanPart
 
@@ -75,8 +75,9 @@ def budgets(
     Without a part, frames are put in order anew: the reach is that of the frame that then lies in
     the middle. All reaches are worked out at once.
     """
-    sizes = _sizes_um(frames, settings)
-    disc_um, line_um = _looked_at(frames, settings, orderly(limits), sizes)
+    ordered = orderly(limits)
+    sizes = _sizes_um(frames, settings, ordered)
+    disc_um, line_um = _looked_at(frames, settings, ordered, sizes)
     asked = np.ones(disc_um.shape, bool)
     asked[whole:, FAR] = False
     asked[whole:, NEAR, len(QUANTILES) : -1] = False
@@ -90,15 +91,19 @@ def budgets(
     )
 
 
-def _sizes_um(frames: Expected, settings: Settings) -> FloatArray:
+def _sizes_um(frames: Expected, settings: Settings, limits: HoldLimits) -> FloatArray:
     """Return (settings, eyes, parts): what each part alone makes in the middle, noise left out."""
     blurs, kit = frames.blurs, frames.scene.kit
-    f_number, seconds = settings.f_number[:, None], drawn_s(settings)[:, None]
+    f_number = settings.f_number[:, None]
+    shake, moves = (
+        drawn_um(settings, limits, np.median(_of_irises(speeds), axis=1)[None])
+        for speeds in (blurs.shake_um_per_s, blurs.sitter_um_per_s)
+    )
     by_eye = (
         float(np.median(blurs.disc_um[PLANE])) / f_number,
         _planned_um(frames) / f_number,
-        np.median(_of_irises(blurs.shake_um_per_s), axis=1) * seconds,
-        np.median(_of_irises(blurs.sitter_um_per_s), axis=1) * seconds,
+        shake,
+        moves,
         AIRY_TO_DISC * diffraction_um(f_number),
         GAUSSIAN_TO_DISC * glass_um(kit, f_number),
         np.full_like(f_number, kit.pitch_um),
@@ -116,12 +121,12 @@ def _looked_at(
     depth, shake, the sitter's motion; and four times the middle one, which then lacks a part.
     """
     blurs, powered = frames.blurs, frames.frames
-    f_number, seconds = settings.f_number, drawn_s(settings)
+    f_number = settings.f_number
     by_disc = ((f_number * limits.disc_um) ** -BLUR_POWER)[:, None, None]
-    by_line = ((seconds / limits.line_um) ** BLUR_POWER)[:, None, None]
     disc = by_disc * powered.disc[:PLANE]
-    line = by_line * powered.line[:PLANE]
+    line = line_costs(settings, limits, powered.line[None, :PLANE])
     lone = _of_irises(blurs.shake_um_per_s), _of_irises(blurs.sitter_um_per_s)
+    alone = [line_costs(settings, limits, one[None] ** BLUR_POWER) for one in lone]
     order = np.argsort(disc + line, axis=2)
     last = order.shape[2] - 1
     picked = order[:, :, [int(q * last) for q in (*QUANTILES, PROMISE_SHARE)]]
@@ -131,8 +136,7 @@ def _looked_at(
         return np.argpartition(cost, middle, axis=2)[:, :, middle, None]
 
     no_depth = median(by_disc * powered.disc[PLANE] + line)
-    no_shake = median(disc + by_line * lone[1] ** BLUR_POWER)
-    no_sitter = median(disc + by_line * lone[0] ** BLUR_POWER)
+    no_shake, no_sitter = median(disc + alone[1]), median(disc + alone[0])
     eyes = np.arange(2)[None, :, None]
     as_drawn, whole = blurs.disc_um, blurs.line_um_per_s
     at_middle = np.repeat(picked[:, :, 1:2], 4, axis=2)
@@ -153,7 +157,7 @@ def _looked_at(
     ]
     return (
         np.concatenate(disc_um, axis=2) / f_number[:, None, None],
-        np.concatenate(line_um, axis=2) * seconds[:, None, None],
+        drawn_um(settings, limits, np.concatenate(line_um, axis=2)),
     )
 
 

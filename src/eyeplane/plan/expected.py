@@ -181,11 +181,7 @@ def motion_shares(
         One a setting: focus exact, no noise.
     """
     same = np.zeros(len(settings), int)
-    every = HoldLimits(
-        disc_um=limits.disc_um[same],
-        line_um=limits.line_um[same],
-        room_share=limits.room_share[same],
-    )
+    every = limits.at(same)
     believed, repeated = _both(frames)
     value = _share(_held(_still(frames.frames), settings, every, NEAR))
     shift = value - _share(_held(_still(repeated), settings, every, NEAR))

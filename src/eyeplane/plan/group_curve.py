@@ -20,7 +20,7 @@ from eyeplane.plan.group_choice import GroupChoice
 from eyeplane.plan.group_frames import Powered
 from eyeplane.plan.group_shares import limits_at, place_costs, row_shares
 from eyeplane.plan.limit_table import limit_table
-from eyeplane.plan.middle import QUANTILES, drawn_s, orderly, reaches_of
+from eyeplane.plan.middle import QUANTILES, drawn_um, orderly, reaches_of
 from eyeplane.plan.scene import Settings, joined
 from eyeplane.records import LightWay, Measured, ShutterPoint
 
@@ -135,13 +135,14 @@ def group_reaches(
         (k,): of the middle frame if there were no noise.
     """
     scene, frames = choice.frames.scene, choice.frames.frames
-    costs = place_costs(frames, settings, orderly(limits_at(scene, settings)))
+    limits = orderly(limits_at(scene, settings))
+    costs = place_costs(frames, settings, limits)
     worst = costs.argmax(axis=1)  # (k, frames)
     order = np.argsort(costs.max(axis=1), axis=1)
     picked = order[:, [round(q * (order.shape[1] - 1)) for q in QUANTILES]]
     place = np.take_along_axis(worst, picked, axis=1)
     disc = frames.disc[place, picked] ** (1.0 / BLUR_POWER) / settings.f_number[:, None]
-    line = frames.line[place, picked] ** (1.0 / BLUR_POWER) * drawn_s(settings)[:, None]
+    line = drawn_um(settings, limits, frames.line[place, picked] ** (1.0 / BLUR_POWER))
     quiet = replace(settings, iso=np.full(len(settings), QUIET_ISO))
     reach = reaches_of(
         scene,

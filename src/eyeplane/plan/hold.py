@@ -41,6 +41,25 @@ class HoldLimits:
     line_um: FloatArray
     room_share: FloatArray
 
+    def at(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> "HoldLimits":
+        """Return the limits of some of the settings.
+
+        Parameters
+        ----------
+        which : ndarray
+            Their numbers, also repeatedly, or a mask.
+
+        Returns
+        -------
+        HoldLimits
+            In that order.
+        """
+        return HoldLimits(
+            disc_um=self.disc_um[which],
+            line_um=self.line_um[which],
+            room_share=self.room_share[which],
+        )
+
     def cost(self, disc_um: ArrayLike, line_um: ArrayLike) -> FloatArray:
         """Return what a disc and a line together cost: up to 1 the print holds.
 

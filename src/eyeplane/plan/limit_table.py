@@ -68,11 +68,7 @@ class LimitTable:
                 level=settings.level,
             )
         place = row * len(self.isos) + column
-        return HoldLimits(
-            disc_um=self.limits.disc_um[place],
-            line_um=self.limits.line_um[place],
-            room_share=self.limits.room_share[place],
-        )
+        return self.limits.at(place)
 
 
 def limit_table(kit: PlanKit, promise: PlanPrint) -> LimitTable:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from eyeplane.optics import Spreads, reaches_cm
+from eyeplane.optics import BLUR_POWER, Spreads, reaches_cm
 from eyeplane.plan.draws import FrameDraws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.hold import HoldLimits, base_spreads
@@ -71,7 +71,7 @@ def middle_frames(
     chosen = order[:, :, [int(q * (frames - 1)) for q in QUANTILES]]  # (k, m, 3)
     eyes = np.arange(len(scene.eyes_mm))[None, :, None]
     disc = blurs.disc_um[eyes, chosen] / settings.f_number[:, None, None]
-    line = blurs.line_um_per_s[eyes, chosen] * drawn_s(settings)[:, None, None]
+    line = drawn_um(settings, limits, blurs.line_um_per_s[eyes, chosen])
     reach = reaches_of(scene, settings, disc_um=disc, line_um=line)
     aimed = replace(scene, eyes_mm=(focus_mm,), person=(0,))
     missed = float(np.median(frame_blurs(aimed, focus_mm, draws).disc_um))
@@ -128,21 +128,60 @@ def reaches_of(
     )
 
 
-def drawn_s(settings: Settings) -> FloatArray:
-    """Return the time that draws a line of the same second moment as flash and ambient light.
+def line_costs(settings: Settings, limits: HoldLimits, powered: FloatArray) -> FloatArray:
+    """Return what lines cost: up to 1 the print holds, if nothing else blurs.
 
     Parameters
     ----------
     settings : Settings
-        Any number.
+        Any number, k.
+    limits : HoldLimits
+        Of these settings, none of them 0 (`orderly`).
+    powered : ndarray
+        (k or 1, …): lines in a second, in µm to the power at which blur adds.
 
     Returns
     -------
     ndarray
-        The shutter time without flash.
+        (k, …): by the same sum as `frame_costs`, the room's longer line beside the flash's
+        included.
     """
-    ghost = settings.ghost_share
-    return np.sqrt((1.0 - ghost) * settings.motion_s**2 + ghost * settings.shutter_s**2)
+    more = (slice(None), *(None,) * (powered.ndim - 1))
+    cost = ((settings.motion_s / limits.line_um) ** BLUR_POWER)[more] * powered
+    mixed = np.flatnonzero(settings.ghost_share > 0)
+    if len(mixed):
+        some = powered if len(powered) == 1 else powered[mixed]
+        room = ((settings.shutter_s / limits.line_um)[mixed] ** BLUR_POWER)[more] * some
+        lost = np.minimum(room, limits.room_share[mixed][more])
+        cost[mixed] += settings.ghost_share[mixed][more] * lost
+    return np.asarray(cost)
+
+
+def drawn_um(settings: Settings, limits: HoldLimits, line_um_per_s: FloatArray) -> FloatArray:
+    """Return the even line that costs as much as what flash and room draw together.
+
+    Parameters
+    ----------
+    settings : Settings
+        Any number, k.
+    limits : HoldLimits
+        Of these settings, none of them 0 (`orderly`).
+    line_um_per_s : ndarray
+        (k or 1, …): lines in a second.
+
+    Returns
+    -------
+    ndarray
+        (k, …), on the sensor; without flash the line in a second times the shutter time.
+
+    Notes
+    -----
+    A ghost takes no more than its own share of the contrast, however far it is smeared: so a long
+    one counts as the line that costs this share on the print promised.
+    """
+    more = (slice(None), *(None,) * (line_um_per_s.ndim - 1))
+    costs = line_costs(settings, limits, line_um_per_s**BLUR_POWER)
+    return np.asarray(limits.line_um[more] * costs ** (1.0 / BLUR_POWER))
 
 
 def orderly(limits: HoldLimits) -> HoldLimits:

@@ -48,7 +48,7 @@ def frame_shares(
     shares = np.empty(len(settings))
     for start in range(0, len(settings), block):
         part = np.arange(start, min(start + block, len(settings)))
-        costs = frame_costs(_limits_at(limits, part), settings.at(part), blurs, eyes)
+        costs = frame_costs(limits.at(part), settings.at(part), blurs, eyes)
         shares[part] = (costs.max(axis=1) <= 1.0).mean(axis=1)
     return shares
 
@@ -74,14 +74,6 @@ def limits_of(scene: Scene, settings: Settings) -> HoldLimits:
         f_number=settings.f_number,
         iso=settings.iso,
         level=settings.level,
-    )
-
-
-def _limits_at(limits: HoldLimits, which: NDArray[np.intp]) -> HoldLimits:
-    return HoldLimits(
-        disc_um=limits.disc_um[which],
-        line_um=limits.line_um[which],
-        room_share=limits.room_share[which],
     )
 
 

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.people import far_iris_depth_mm, focus_error
 from eyeplane.people.learned import Z90
+from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import Settings
 from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, search
 from eyeplane.plan.stand import framed_distance_mm, stand_of
-from eyeplane.plan.sweep_limits import PointLimits, limits_at, reaches_at
+from eyeplane.plan.sweep_limits import limits_at, reaches_at
 from eyeplane.plan.sweep_points import Points, points_of, with_inputs
 from eyeplane.plan.sweep_settings import (
     PointSettings,
@@ -212,7 +213,7 @@ def _expected(points: Points, eyes: tuple[Aimed, ...], settings: Settings) -> Fl
     return _shares(points, eyes, settings, limits, beliefs=False)[:, 0]
 
 
-def _limits(points: Points, settings: Settings) -> PointLimits:
+def _limits(points: Points, settings: Settings) -> HoldLimits:
     return limits_at(points, f_number=settings.f_number, iso=settings.iso, level=settings.level)
 
 
@@ -220,7 +221,7 @@ def _shares(
     points: Points,
     eyes: tuple[Aimed, ...],
     settings: Settings,
-    limits: PointLimits,
+    limits: HoldLimits,
     *,
     beliefs: bool,
 ) -> FloatArray:
@@ -247,7 +248,7 @@ def _columns(
     limits = _limits(points, settings)
     sets = _shares(points, eyes, settings, limits, beliefs=True)
     share, low, high = _interval(sets)
-    reaches = [_reach_cm(points, eye, settings) for eye in _different(eyes)]
+    reaches = [_reach_cm(points, eye, settings, limits) for eye in _different(eyes)]
     front, behind = _depth_mm(near, settings.f_number, limits.disc_um)
     columns = {
         "f_number": settings.f_number,
@@ -295,7 +296,7 @@ def _interval(sets: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     )
 
 
-def _reach_cm(points: Points, eye: Aimed, settings: Settings) -> FloatArray:
+def _reach_cm(points: Points, eye: Aimed, settings: Settings, limits: HoldLimits) -> FloatArray:
     blur = np.empty(len(points))
     for one, numbers in points.groups(WHO_INPUTS):
         lines = lines_of(
@@ -305,7 +306,8 @@ def _reach_cm(points: Points, eye: Aimed, settings: Settings) -> FloatArray:
             beliefs=False,
             counts=MIDDLE_LINES,
         )
-        blur[numbers] = middle_blur_um(eye.at(numbers), settings.at(numbers), lines)
+        some = (eye.at(numbers), settings.at(numbers), lines, limits.at(numbers))
+        blur[numbers] = middle_blur_um(*some)
     return reaches_at(
         points,
         blur_um=blur,

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from eyeplane.light.noise import noise_contrast
 from eyeplane.optics import Spreads, blur_limits, reaches_cm, sharpness_of
 from eyeplane.optics.reach import SHARP
-from eyeplane.plan.hold import base_spreads, print_px_per_deg
+from eyeplane.plan.hold import HoldLimits, base_spreads, print_px_per_deg
 from eyeplane.plan.sweep_points import Points
 from eyeplane.records import PlanKit, PlanPrint
 
@@ -33,36 +33,6 @@ KIT_INPUTS = (
     "glass_um",
     "widest_f_number",
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PointLimits:
-    """What blur the print takes at each point.
-
-    Attributes
-    ----------
-    disc_um, line_um, room_share : ndarray
-        As in `HoldLimits`, one entry a point.
-    """
-
-    disc_um: FloatArray
-    line_um: FloatArray
-    room_share: FloatArray
-
-    def at(self, numbers: NDArray[np.intp] | NDArray[np.bool_]) -> "PointLimits":
-        """Return some of the points.
-
-        Parameters
-        ----------
-        numbers : ndarray
-            Which.
-
-        Returns
-        -------
-        PointLimits
-            In that order.
-        """
-        return PointLimits(**{n: getattr(self, n)[numbers] for n in PointLimits.__slots__})
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +68,7 @@ def _alike(
 
 def limits_at(
     points: Points, *, f_number: FloatArray, iso: FloatArray, level: FloatArray
-) -> PointLimits:
+) -> HoldLimits:
     """Return what blur the print takes at each point.
 
     Parameters
@@ -110,7 +80,7 @@ def limits_at(
 
     Returns
     -------
-    PointLimits
+    HoldLimits
         Within 1 % of `hold_limits`, where the print takes any blur worth a name.
     """
     out = np.zeros((3, len(points)))
@@ -119,7 +89,7 @@ def limits_at(
         found = _limits(alike, *unique)
         found[:2] *= alike.kit.pitch_um
         out[:, numbers] = found[:, back]
-    return PointLimits(disc_um=out[0], line_um=out[1], room_share=out[2])
+    return HoldLimits(disc_um=out[0], line_um=out[1], room_share=out[2])
 
 
 def different(

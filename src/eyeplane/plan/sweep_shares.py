@@ -17,9 +17,9 @@ from eyeplane.people import camera_sway, hand_speed, sitter_speed
 from eyeplane.people.speeds import SitterSpeed
 from eyeplane.plan.draws import SEED, FrameDraws, draw_frames
 from eyeplane.plan.frames import MISS_LOG_SD
-from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_s
+from eyeplane.plan.hold import HoldLimits
+from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_um, orderly
 from eyeplane.plan.scene import Settings
-from eyeplane.plan.sweep_limits import PointLimits
 from eyeplane.records import PlanHand, PlanSitter
 
 FloatArray = NDArray[np.float64]
@@ -272,7 +272,7 @@ def _half_turns(ahead: SingleArray, aside: SingleArray) -> SingleArray:
 
 
 def shares_at(
-    eyes: Sequence[Aimed], settings: Settings, limits: PointLimits, lines: Lines
+    eyes: Sequence[Aimed], settings: Settings, limits: HoldLimits, lines: Lines
 ) -> FloatArray:
     """Return the share of frames that hold at each point.
 
@@ -282,7 +282,7 @@ def shares_at(
         The eyes that count: one, or both.
     settings : Settings
         One entry a point.
-    limits : PointLimits
+    limits : HoldLimits
         What blur each print takes.
     lines : Lines
         Hand and sitter.
@@ -299,7 +299,7 @@ def shares_at(
 
 
 def _shares(
-    eyes: list[Aimed], settings: Settings, limits: PointLimits, lines: Lines, part: slice
+    eyes: list[Aimed], settings: Settings, limits: HoldLimits, lines: Lines, part: slice
 ) -> FloatArray:
     good = limits.disc_um[part] > 0
     disc_limit = np.where(good, limits.disc_um[part], 1.0)
@@ -319,7 +319,9 @@ def _shares(
     return np.where(good[:, None], _chance(eyes[0], lines, low, high), 0.0)
 
 
-def middle_blur_um(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray:
+def middle_blur_um(
+    aimed: Aimed, settings: Settings, lines: Lines, limits: HoldLimits
+) -> FloatArray:
     """Return the blur of the middle frame at each point: half of all frames are worse.
 
     Parameters
@@ -330,6 +332,8 @@ def middle_blur_um(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray
         One entry a point.
     lines : Lines
         Hand and sitter, each line with its own beliefs.
+    limits : HoldLimits
+        What blur each print takes: so much a ghost may cost.
 
     Returns
     -------
@@ -343,7 +347,8 @@ def middle_blur_um(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray
     """
     out = np.empty(len(settings))
     for part in _blocks(len(settings), lines):
-        out[part] = _middle(aimed.at(part), settings.at(np.arange(len(settings))[part]), lines)
+        some = np.arange(len(settings))[part]
+        out[part] = _middle(aimed.at(part), settings.at(some), lines, limits.at(some))
     return out
 
 
@@ -354,8 +359,13 @@ def _blocks(count: int, lines: Lines) -> Iterator[slice]:
         yield slice(start, start + size)
 
 
-def _middle(aimed: Aimed, settings: Settings, lines: Lines) -> FloatArray:
-    line = line_um_per_s(aimed, lines) * _single(drawn_s(settings) * ORDER_DISC_UM / ORDER_LINE_UM)
+def _middle(aimed: Aimed, settings: Settings, lines: Lines, limits: HoldLimits) -> FloatArray:
+    line = line_um_per_s(aimed, lines)
+    if (settings.ghost_share > 0).any():
+        line = drawn_um(settings, orderly(limits), line.astype(float)).astype(np.float32)
+    else:
+        line = line * _single(settings.motion_s)
+    line = line * np.float32(ORDER_DISC_UM / ORDER_LINE_UM)
     cost = _powered(line, BLUR_POWER)
     f, s = aimed.focal_length_mm, aimed.focus_mm
     per_mm = 1000.0 * f**2 / settings.f_number / (s - f) / aimed.eye_mm
