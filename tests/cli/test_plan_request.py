@@ -179,6 +179,7 @@ def test_limits_that_nobody_named_make_room() -> None:
     assert (kit.widest_f_number, kit.slowest_s, kit.highest_iso) == (1.2, 1.0, 25600.0)
     assert sitter_request(given(widest="f/18")).kit.smallest_f_number == 18.0
     assert sitter_request(given(slowest="1/16000")).kit.fastest_s == 1 / 16000
+    assert sitter_request(given(light="flash GN 40", sync="1/8")).kit.slowest_s == 1 / 8
 
 
 @pytest.mark.parametrize(
@@ -196,6 +197,10 @@ def test_limits_that_nobody_named_make_room() -> None:
         (
             {"light": "flash GN 40", "shutter": "1/500", "sync": "1/200"},
             "1/500 is faster than the flash sync limit 1/200",
+        ),
+        (
+            {"light": "flash GN 40", "slowest": "1/500"},
+            "--slowest: 1/500 is faster than the flash sync limit 1/200",
         ),
         ({"distance": "2m", "framing": "head"}, "cannot both be given"),
         ({"ambient": "EV 5"}, "this belongs to flash"),

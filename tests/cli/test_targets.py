@@ -7,7 +7,7 @@ import pytest
 from click.testing import CliRunner
 
 from eyeplane.cli import main
-from eyeplane.cli.targets import check_target
+from eyeplane.cli.targets import check_target, write_text
 from eyeplane.errors import InputError
 
 
@@ -40,3 +40,11 @@ def test_a_pipe_stays_a_pipe(tmp_path: Path) -> None:
 def test_a_name_no_folder_takes_is_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no file can be made there"):
         check_target(tmp_path / ("a" * 5000), "--json")
+
+
+def test_nothing_is_left_beside_a_file_that_could_not_be_written(tmp_path: Path) -> None:
+    (tmp_path / "folder.json").mkdir()
+    (tmp_path / "folder.json" / "inside").touch()
+    with pytest.raises(InputError, match="cannot be written"):
+        write_text(tmp_path / "folder.json", "{}")
+    assert [one.name for one in tmp_path.iterdir()] == ["folder.json"]

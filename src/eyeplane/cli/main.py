@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from eyeplane.cli.narrow import drop_the_rest, take_any_text
 from eyeplane.cli.plan import plan
 from eyeplane.cli.values import Count, LengthCm, Place, ViewingCm
 from eyeplane.errors import EyeplaneError, StoreError
@@ -77,10 +78,10 @@ class Command(click.Group):
         if not standalone_mode:
             return super().main(args, prog_name, complete_var, standalone_mode=False, **extra)
         for stream in (sys.stdout, sys.stderr):
-            if hasattr(stream, "reconfigure"):
-                stream.reconfigure(errors="replace")  # a narrow terminal must not stop a run
+            take_any_text(stream)  # a narrow terminal must not stop a run
         try:
             status = super().main(args, prog_name, complete_var, standalone_mode=False, **extra)
+            sys.stdout.flush()
         except click.exceptions.NoArgsIsHelpError as error:
             click.echo(error.format_message())
             sys.exit(0)
@@ -90,6 +91,11 @@ class Command(click.Group):
             _stop("Stopped. What was measured is kept.", 130)
         except EyeplaneError as error:
             _stop(str(error), 3 if isinstance(error, StoreError) else 2)
+        except OSError as error:
+            if error.filename is not None:
+                raise  # of a file, and a fault of ours; what is written to the screen has no name
+            drop_the_rest(sys.stdout)
+            _stop(f"The answer cannot be written here ({error.strerror}). Write it elsewhere", 2)
         sys.exit(status if isinstance(status, int) else 0)
 
 

@@ -53,6 +53,7 @@ OPTIONS = {column: option for option, column in COLUMNS.items()} | {
     "framing": "framing",
     "mood": "mood",
     "aperture": "f-number",
+    "exposure": "light",
     "light": "light",
     "guide_number_m": "light",
     "exposure_ev": "light",

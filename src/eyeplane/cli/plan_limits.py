@@ -57,8 +57,7 @@ def agreed(given: Given) -> Given:
     """
     for pair in PAIRS:
         given = _agreed(given, pair)
-    _check_sync(given)
-    return given
+    return _synced(given)
 
 
 def _agreed(given: Given, pair: Pair) -> Given:
@@ -109,18 +108,22 @@ def _ends(given: Given, name: str) -> tuple[float, ...]:
     return tuple(float(end) for end in ends if isinstance(end, int | float))
 
 
-def _check_sync(given: Given) -> None:
-    """Refuse one settled time that no flash can light; of a range only part of it may be so."""
-    light, time_s = given["light"], given.number("shutter")
-    if not isinstance(light, LightGiven) or not light.flash or time_s is None:
-        return
-    if "shutter" in given.spans or given.on("high-speed-sync"):
-        return
+def _synced(given: Given) -> Given:
+    """Refuse a time that no flash can light; of a range only part of it may be so."""
+    light = given["light"]
+    if not isinstance(light, LightGiven) or not light.flash or given.on("high-speed-sync"):
+        return given
     sync_s = given.sure("sync")
-    if time_s < sync_s * (1 - SAME):
+    for name in ("shutter", "slowest"):
+        time_s = given.number(name)
+        if time_s is None or name in given.spans or time_s >= sync_s * (1 - SAME):
+            continue
+        if not given.was_said(name):  # the slowest time that nobody named makes room
+            return _with_limit(given, name, sync_s, given.values["sync"].text)
         raise InputError(
-            f"{given.values['shutter'].text} is faster than the flash sync limit "
+            f"{given.values[name].text} is faster than the flash sync limit "
             f"{given.values['sync'].text}: part of the frame would stay dark",
-            where="--shutter",
+            where=f"--{name}",
             hint="Give a slower time, --high-speed-sync, or the body's own --sync",
         )
+    return given

@@ -51,14 +51,18 @@ def write_text(path: Path, text: str) -> None:
     InputError
         If it cannot be written.
     """
+    beside: Path | None = None
     try:
         with tempfile.NamedTemporaryFile(
             "w", encoding="utf-8", dir=path.parent, prefix=f".{path.name}.", delete=False
         ) as file:
+            beside = Path(file.name)
             file.write(text)
-        Path(file.name).chmod(0o644)
-        Path(file.name).replace(path)
+        beside.chmod(0o644)
+        beside.replace(path)
     except OSError as error:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
         raise InputError(
             f"cannot be written ({error.strerror or error})",
             where=shown(path),
