@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER, special
 from eyeplane.plan.blurs import image_distance_mm
-from eyeplane.plan.draws import FrameDraws
+from eyeplane.plan.draws import FrameDraws, for_every_belief
 from eyeplane.plan.frames import frame_blurs
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import Scene, Settings
@@ -77,7 +77,7 @@ def windows_of(
     """
     limits = limits_of(scene, setting)
     extra = _lean_um_per_s(scene, focus_mm, lean_mm_per_s)
-    frames, believed = _repeated(draws, beliefs_z)
+    frames, believed = for_every_belief(draws, beliefs_z)
     weight = []
     for _, part in scene.sitters:
         alone = replace(scene, sitters=((1.0, part),))
@@ -100,17 +100,6 @@ def _lean_um_per_s(scene: Scene, focus_mm: float, lean_mm_per_s: float) -> float
     aside = image_distance_mm(kit, focus_mm=focus_mm) / near_mm * ASIDE_SHARE * lean_mm_per_s
     grows = EYE_PLACE_SHARE * kit.sensor_long_mm * lean_mm_per_s / near_mm
     return 1000.0 * math.hypot(aside, grows)
-
-
-def _repeated(draws: FrameDraws, beliefs_z: FloatArray) -> tuple[FrameDraws, FloatArray]:
-    """Return the frames once for every belief, and the (4, frames) beliefs of each."""
-    count = len(draws.focus_z)
-    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
-    repeated = {name: np.tile(getattr(draws, name), len(beliefs_z)) for name in names}
-    return (
-        FrameDraws(**repeated, beliefs_z=draws.beliefs_z),
-        np.repeat(beliefs_z.T, count, axis=1),
-    )
 
 
 def _line_costs(line_um_per_s: FloatArray, setting: Settings, limits: HoldLimits) -> FloatArray:

@@ -129,6 +129,29 @@ def first_frames(draws: FrameDraws, count: int) -> FrameDraws:
     return FrameDraws(**kept, beliefs_z=draws.beliefs_z)
 
 
+def for_every_belief(draws: FrameDraws, beliefs_z: FloatArray) -> tuple[FrameDraws, FloatArray]:
+    """Return the same frames once for every set of beliefs.
+
+    Parameters
+    ----------
+    draws : FrameDraws
+        The frames.
+    beliefs_z : ndarray
+        (sets, 4), standard normal.
+
+    Returns
+    -------
+    draws : FrameDraws
+        The frames of the first set, then of the second, and so on.
+    beliefs_z : ndarray
+        (4, sets × frames): what is believed in each.
+    """
+    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    repeated = {name: np.tile(getattr(draws, name), len(beliefs_z)) for name in names}
+    beliefs = np.repeat(beliefs_z.T, len(draws.focus_z), axis=1)
+    return FrameDraws(**repeated, beliefs_z=draws.beliefs_z), beliefs
+
+
 def plan_draws(*, people: int = 1) -> FrameDraws:
     """Return the frames that every plan is made on.
 

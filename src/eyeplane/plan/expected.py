@@ -11,7 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER
-from eyeplane.plan.draws import BELIEF_FRAMES, BELIEFS, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.draws import (
+    BELIEF_FRAMES,
+    BELIEFS,
+    FrameDraws,
+    first_frames,
+    for_every_belief,
+    plan_draws,
+)
 from eyeplane.plan.frames import FrameBlurs, frame_blurs
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import Scene, Settings
@@ -68,10 +75,7 @@ def _draws(*, few: bool = False) -> FrameDraws:
 def _believed_draws(count: int) -> tuple[FrameDraws, FloatArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
     few = first_frames(plan_draws(), count)
-    names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
-    repeated = {name: np.tile(getattr(few, name), BELIEFS) for name in names}
-    beliefs = np.repeat(few.beliefs_z.T, count, axis=1)
-    return FrameDraws(**repeated, beliefs_z=few.beliefs_z), beliefs
+    return for_every_belief(few, few.beliefs_z)
 
 
 def _powered(blurs: FrameBlurs) -> _Powered:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER, magnification
 from eyeplane.people import FocusError, camera_sway, focus_error, hand_speed, sitter_speed
-from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, for_every_belief, plan_draws
 from eyeplane.plan.frames import FrameBlurs, frame_blurs
 from eyeplane.plan.rows import Seating
 from eyeplane.plan.scene import Scene
@@ -95,12 +95,7 @@ def _draws(people: int) -> FrameDraws:
 def _believed_draws(people: int) -> tuple[FrameDraws, FloatArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
     few = first_frames(_draws(people), BELIEF_FRAMES)
-    names = [n for n in FrameDraws.__slots__ if n != "beliefs_z"]
-    repeated = {
-        n: np.tile(getattr(few, n), (1,) * (getattr(few, n).ndim - 1) + (BELIEFS,)) for n in names
-    }
-    beliefs = np.repeat(few.beliefs_z.T, BELIEF_FRAMES, axis=1)
-    return FrameDraws(**repeated, beliefs_z=few.beliefs_z), beliefs
+    return for_every_belief(few, few.beliefs_z)
 
 
 def group_frames(
