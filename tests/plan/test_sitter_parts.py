@@ -293,7 +293,11 @@ def test_the_lowest_iso_for_few_frames_is_told() -> None:
     assert said.endswith(f" {round(100 * of_it)}\u2009%.")
     assert of_it >= found.share - 0.05
     assert held[settings.iso < iso - 1.0].max() < found.share - 0.05
-    assert said in plan_sitter(found.request).notes
+    plan = plan_sitter(found.request)
+    assert (said in plan.notes) != (said in plan.advice)
+    small = replace(found.request.promise, print_cm=25.0)
+    still = replace(found.request, sitter=PlanSitter(mood="still"), promise=small)
+    assert "Finer grain costs few frames" in plan_sitter(still).advice
 
 
 def test_no_finer_grain_where_it_costs_more_or_nothing_holds() -> None:

@@ -122,7 +122,7 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
         sentence=sentence(request, best),
         advice=checked.advice,
         cautions=plan_cautions(found, checked, background=background),
-        notes=notes(found),
+        notes=tuple(note for note in notes(found) if note not in checked.advice),
     )
 
 

@@ -7,7 +7,7 @@ from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.budget import Budget
 from eyeplane.plan.limit_table import most_cm
 from eyeplane.plan.search import Search
-from eyeplane.plan.sitter_words import NOTHING_SHARE, dialled_settings
+from eyeplane.plan.sitter_words import NOTHING_SHARE, dialled_settings, finer_grain
 from eyeplane.plan.ways_out import ENOUGH_SHARE, WORTH_SHARE, WayOut, more_light
 from eyeplane.records import Measured, PlanKit, PlanPrint
 
@@ -77,7 +77,9 @@ def verdict(
             return Verdict(limits=tuple(limits), advice=_promise(budget), kind="print")
         if best is None or few:
             said = (*limits, *smaller)
-            return Verdict(limits=said, advice=_enough(frames or 1), kind="frames")
+            finer = finer_grain(found.found.settings, found.shares, found.best)
+            advice = f"{_enough(frames or 1)} {finer}".strip()
+            return Verdict(limits=said, advice=advice, kind="frames")
         advice = f"{best.text}: {words.percent(best.share)} of frames then hold."
         near = (budget.promised_cm or 0.0) >= NEAR_PRINT * request.promise.print_cm
         if smaller and near and best.share < ENOUGH_SHARE:  # no single change is a way out
