@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from eyeplane.optics import blur_circle_um, special
+from eyeplane.plan.frames import powered
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import settings_of
 from eyeplane.plan.sweep_shares import (
@@ -13,7 +14,6 @@ from eyeplane.plan.sweep_shares import (
     Lines,
     _half_turns,
     _normal,
-    _powered,
     _window_mm,
     middle_blur_um,
     shares_at,
@@ -144,4 +144,4 @@ def test_the_quick_angle_is_close_to_the_true_one() -> None:
 def test_powers_by_logarithms_are_powers() -> None:
     x = np.linspace(0.0, 5.0, 1001).astype(np.float32)
     for power in (2.07, 1.0 / 2.07):
-        assert _powered(x, power) == pytest.approx(x.astype(float) ** power, rel=1e-5, abs=1e-12)
+        assert powered(x, power) == pytest.approx(x.astype(float) ** power, rel=1e-5, abs=1e-12)

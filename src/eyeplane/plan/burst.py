@@ -7,12 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.plan import burst_words
-from eyeplane.plan.burst_chance import Aim, Lean, aim_of, lean_chances, still_chances
+from eyeplane.plan.burst_chance import Aim, Lean, aim_of, lean_chances, pace_chances, still_chances
 from eyeplane.plan.burst_setup import Burst, burst_of, with_setting
 from eyeplane.plan.burst_windows import Windows, windows_of
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
+from eyeplane.plan.expected import middle_ninety
 from eyeplane.plan.lean import MOST_LEAN_MM
-from eyeplane.plan.sitter import plan_sitter
+from eyeplane.plan.sitter import best_setting, plan_sitter
+from eyeplane.plan.sitter_notes import notes as sitter_notes
 from eyeplane.records import BurstPlan, BurstRequest, BurstStep, Measured
 
 FloatArray = NDArray[np.float64]
@@ -76,9 +78,7 @@ def measured(believed: FloatArray) -> Measured:
     Measured
         Mean, and the middle 90 %.
     """
-    value = float(believed.mean())
-    low, high = (float(q) for q in np.quantile(believed, (0.05, 0.95)))
-    return Measured(value=value, low=min(low, value), high=max(high, value))
+    return middle_ninety(believed.mean(keepdims=True), believed[None])[0]
 
 
 def plan_burst(request: BurstRequest) -> BurstPlan:
@@ -110,10 +110,9 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
     burst = burst_of(request)
     chances = burst_chances(burst)
     found = numbers_of(burst, chances)
-    sitter = plan_sitter(with_setting(request.sitting, burst.setting))
     plan = BurstPlan(
         request=request,
-        setting=sitter.settings[0],
+        setting=best_setting(burst.found),
         start_mm=found.start_mm,
         end_mm=found.start_mm + found.travel_mm,
         travel_mm=found.travel_mm,
@@ -136,11 +135,20 @@ def plan_burst(request: BurstRequest) -> BurstPlan:
         best_lean_mm_per_s=_best_pace(burst, found.shown, reached=found.frames is not None),
         pair=_pair(chances, request.wanted_share),
         still=_still(burst, chances, found),
-        sitter=sitter,
+        sitter_advice=_sitter_advice(burst, found.chance),
+        sitter_notes=sitter_notes(burst.found),
+        distance_mm=burst.found.stand.distance_mm,
         front_mm=float(chances.windows.front_mm[-1]),
         behind_mm=float(chances.windows.behind_mm[-1]),
     )
     return burst_words.with_words(plan, told)
+
+
+def _sitter_advice(burst: Burst, chance: Measured) -> str:
+    """Return what the sitter's own plan advises, where leaning in is no plan."""
+    if chance.value >= burst_words.HOPELESS:
+        return ""
+    return plan_sitter(with_setting(burst.request.sitting, burst.setting)).advice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,7 +253,7 @@ def _few_draws() -> FrameDraws:
     return first_frames(plan_draws(), BELIEF_FRAMES)
 
 
-def _windows(burst: Burst, beliefs: FloatArray, lean_mm_per_s: float) -> Windows:
+def _windows(burst: Burst, beliefs: FloatArray, lean_mm_per_s: float | FloatArray) -> Windows:
     return windows_of(
         burst.scene,
         burst.setting,
@@ -323,23 +331,19 @@ def _best_pace(burst: Burst, frames: int, *, reached: bool) -> float:
 
     For the middle belief and an even pace: enough to compare.
     """
-    middle = np.zeros((1, 4))
-    aim = aim_of(burst.focus, middle)
-
-    def by_frames(lean_mm_per_s: float) -> FloatArray:
-        step = lean_mm_per_s / burst.frames_per_s
-        most = most_frames(step)
-        table = lean_chances(
-            _windows(burst, middle, lean_mm_per_s),
-            aim,
-            Lean(step_mm=step, pace_log_sd=0.0),
-            starts_mm=_starts_mm(burst.focus.bias_mm, step, most),
-            most_frames=most,
-        )
-        return np.asarray(table[0].max(axis=1))
-
     asked = burst.request.lean_mm_per_s
-    found = {pace: by_frames(pace) for pace in (asked, *PACES_MM_PER_S)}
+    paces = tuple(dict.fromkeys((asked, *PACES_MM_PER_S)))
+    leans = [Lean(step_mm=pace / burst.frames_per_s, pace_log_sd=0.0) for pace in paces]
+    most = [most_frames(lean.step_mm) for lean in leans]
+    bias_mm = burst.focus.bias_mm
+    tables = pace_chances(
+        _windows(burst, np.zeros((len(paces), 4)), np.array(paces)),
+        aim_of(burst.focus, np.zeros((1, 4))),
+        leans,
+        starts_mm=[_starts_mm(bias_mm, one.step_mm, n) for one, n in zip(leans, most, strict=True)],
+        most_frames=most,
+    )
+    found = {pace: table.max(axis=1) for pace, table in zip(paces, tables, strict=True)}
     if not reached:
         best = max(found, key=lambda pace: found[pace][-1])
         return best if found[best][-1] > found[asked][-1] + WORTH else asked

@@ -5,6 +5,7 @@ frames of a lean-in; sway, shake and the sitter's motion are new in each.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,8 @@ from eyeplane.plan.burst_windows import Windows, hold_curve
 from eyeplane.plan.frames import MISS_LOG_SD
 
 FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.intp]
+SingleArray = NDArray[np.float32]
 
 SWAY_SHARE = 0.7  # of a learned spread, the most that sway makes of it; our own
 PACE_LOG_SD = 0.2  # of the speed of leaning, from burst to burst; from memory
@@ -126,15 +129,55 @@ def lean_chances(
     Cells of depth are a quarter of the narrower of sway and window.
     """
     grid, cell = _grid(windows, aim, lean, most_frames)
-    hold = hold_curve(windows, grid, sway_mm=aim.sway_mm)
-    density = _masses(aim, lean, grid, cell, starts_mm)  # (beliefs, starts, depths)
-    chances = np.zeros((len(hold), most_frames, len(starts_mm)))
-    for place, z in enumerate(PACES_Z[: len(hold)]):
+    misses = (1.0 - hold_curve(windows, grid, sway_mm=aim.sway_mm)).astype(np.float32)
+    mass, cells = _masses(aim, lean, grid, cell, starts_mm)
+    chances = np.empty((len(misses), most_frames, len(starts_mm)))
+    for place, z in enumerate(PACES_Z[: len(misses)]):
         some = slice(place, None, len(PACES_Z))
-        step = lean.step_mm * math.exp(lean.pace_log_sd * z)
-        one = _at_least_one(hold[some], windows.part_share, step / cell, most_frames)
-        chances[some] = np.matmul(one, density[some].transpose(0, 2, 1))
-    return np.clip(chances, 0.0, 1.0)
+        step_cells = lean.step_mm * math.exp(lean.pace_log_sd * z) / cell
+        one = _at_least_one(misses[some], windows.part_share, step_cells, most_frames)
+        chances[some] = _weighed(one, mass[some], cells)
+    return chances
+
+
+def pace_chances(
+    windows: Windows,
+    aim: Aim,
+    leans: Sequence[Lean],
+    *,
+    starts_mm: Sequence[FloatArray],
+    most_frames: Sequence[int],
+) -> list[FloatArray]:
+    """Return the chance that at least one frame holds, pace by pace, for one belief.
+
+    Parameters
+    ----------
+    windows : Windows
+        Where frames hold: instead of beliefs, paces.
+    aim : Aim
+        Where the plane lies before leaning: one belief.
+    leans : sequence of Lean
+        One a pace, each even.
+    starts_mm, most_frames : sequence
+        For each, as for `lean_chances`.
+
+    Returns
+    -------
+    list of ndarray
+        (most_frames, starts) for each: by number of frames from 1 on.
+
+    Notes
+    -----
+    The depths of the longest lean serve all.
+    """
+    each = list(zip(leans, most_frames, strict=True))
+    grid, cell = _grid(windows, aim, *max(each, key=lambda one: one[0].step_mm * (one[1] - 1)))
+    misses = (1.0 - hold_curve(windows, grid, sway_mm=aim.sway_mm)).astype(np.float32)
+    found = []
+    for place, ((lean, frames), starts) in enumerate(zip(each, starts_mm, strict=True)):
+        one = _at_least_one(misses[[place]], windows.part_share, lean.step_mm / cell, frames)
+        found.append(_weighed(one, *_masses(aim, lean, grid, cell, starts))[0])
+    return found
 
 
 def _grid(windows: Windows, aim: Aim, lean: Lean, frames: int) -> tuple[FloatArray, float]:
@@ -152,26 +195,41 @@ def _grid(windows: Windows, aim: Aim, lean: Lean, frames: int) -> tuple[FloatArr
 
 
 def _at_least_one(
-    hold: FloatArray, part_share: FloatArray, step_cells: float, frames: int
-) -> FloatArray:
-    """Return (beliefs, frames, depths): the chance by where the plane lies at the first frame."""
-    count = hold.shape[2]
-    none = np.ones_like(hold)
-    out = np.empty((len(hold), frames, count))
+    misses: SingleArray, part_share: FloatArray, step_cells: float, frames: int
+) -> SingleArray:
+    """Return (frames, beliefs, depths): the chance that one holds, by where the first one lies.
+
+    From (beliefs, parts, depths), the share of frames that do not hold there.
+    """
+    beliefs, parts, count = misses.shape
+    misses = np.ascontiguousarray(np.swapaxes(misses, 0, 1))  # parts first: they are summed over
+    product = np.ones_like(misses)
+    share = part_share.astype(np.float32)
+    none = np.empty((frames, beliefs, count), np.float32)
     for k in range(frames):
         shift = round(k * step_cells)
         if shift < count:
-            none[:, :, : count - shift] *= 1.0 - hold[:, :, shift:]
-        out[:, k] = 1.0 - np.einsum("c,bcg->bg", part_share, none)
-    return out
+            product[:, :, : count - shift] *= misses[:, :, shift:]
+        np.dot(share, product.reshape(parts, -1), out=none[k].reshape(-1))
+    return np.subtract(np.float32(1.0), none, out=none)
+
+
+def _weighed(one: SingleArray, mass: SingleArray, cells: IntArray) -> SingleArray:
+    """Return (beliefs, frames, starts): the chance over where the first frame may lie.
+
+    Belief by belief, so that what is worked on stays within a processor's cache.
+    """
+    found = np.stack([one[:, k] @ mass[k][cells].T for k in range(len(mass))])
+    return np.asarray(np.clip(found, np.float32(0.0), np.float32(1.0)))
 
 
 def _masses(
     aim: Aim, lean: Lean, grid: FloatArray, cell: float, starts_mm: FloatArray
-) -> FloatArray:
-    """Return (beliefs, starts, depths): probability that the first frame lies in each cell.
+) -> tuple[SingleArray, IntArray]:
+    """Return the probability that the first frame lies in each cell, if it were not for the start.
 
-    Starts are rounded to whole cells: then one row of focus errors serves all of them.
+    (beliefs, wider depths); and (starts, depths): which of these cells each depth is then. Starts
+    are rounded to whole cells: so one row of focus errors serves all of them.
     """
     shifts = np.round(starts_mm / cell).astype(int)
     count, most = len(grid), int(shifts.max())
@@ -181,7 +239,7 @@ def _masses(
     missed = 0.5 + np.arctan(edges / aim.miss_mm) / np.pi
     share = aim.miss_share[:, None]
     mass = np.diff((1.0 - share) * normal + share * missed, axis=1)
-    return np.asarray(mass[:, (most - shifts)[:, None] + np.arange(count)])
+    return mass.astype(np.float32), (most - shifts)[:, None] + np.arange(count)
 
 
 def still_chances(windows: Windows, aim: Aim, *, common_sd_mm: float, frames: int) -> FloatArray:
@@ -211,8 +269,8 @@ def still_chances(windows: Windows, aim: Aim, *, common_sd_mm: float, frames: in
     anew = replace(aim, common_sd_mm=own)
     grid, cell = _grid(windows, aim, still, 1)
     hold = hold_curve(windows, grid, sway_mm=aim.sway_mm)
-    density = _masses(anew, still, grid, cell, common_sd_mm * nodes)
-    one = np.einsum("bcg,bsg->bcs", hold, density)
+    mass, cells = _masses(anew, still, grid, cell, common_sd_mm * nodes)
+    one = np.matmul(hold, mass[:, cells].transpose(0, 2, 1))
     at_least = 1.0 - (1.0 - np.clip(one, 0.0, 1.0)) ** frames
     chances = np.einsum("c,bcs->b", windows.part_share, at_least) / len(nodes)
     return np.asarray(chances)

@@ -8,7 +8,7 @@ from eyeplane.people import FocusError, head_places
 from eyeplane.people.learned import Z90
 from eyeplane.plan.frames_needed import pace_per_s
 from eyeplane.plan.scene import Scene, Settings
-from eyeplane.plan.search import search
+from eyeplane.plan.search import Search, search
 from eyeplane.records import BurstRequest, Measured, SitterRequest
 
 CAUGHT = ("iris", "lashes", "brow", "glasses")
@@ -28,8 +28,8 @@ class Burst:
         The eyes that count, near one first.
     setting : Settings
         The best one for single frames whose focus is off by nothing on average.
-    share : float
-        Of single frames that hold with it.
+    found : Search
+        The sitting with it settled.
     focus : FocusError
         Where the plane lies after focusing, what is caught included.
     common_sd_mm : float
@@ -41,7 +41,7 @@ class Burst:
     request: BurstRequest
     scene: Scene
     setting: Settings
-    share: float
+    found: Search
     focus: FocusError
     common_sd_mm: float
     frames_per_s: float
@@ -127,7 +127,7 @@ def burst_of(request: BurstRequest) -> Burst:
         request=request,
         scene=replace(whole, eyes_mm=whole.eyes_mm[:count], person=whole.person[:count]),
         setting=setting,
-        share=found.share,
+        found=found,
         focus=focus,
         common_sd_mm=_common_sd_mm(request, whole.focus, focus),
         frames_per_s=pace_per_s(

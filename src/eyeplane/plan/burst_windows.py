@@ -3,7 +3,6 @@
 Depths are those of the focus plane behind the near iris, mm.
 """
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,10 +11,10 @@ from numpy.typing import NDArray
 from eyeplane.optics import BLUR_POWER, special
 from eyeplane.plan.blurs import image_distance_mm
 from eyeplane.plan.draws import FrameDraws, for_every_belief
-from eyeplane.plan.frames import frame_blurs
+from eyeplane.plan.frames import frame_lines
 from eyeplane.plan.hold import HoldLimits
+from eyeplane.plan.limit_table import limit_table
 from eyeplane.plan.scene import Scene, Settings
-from eyeplane.plan.share import limits_of
 
 FloatArray = NDArray[np.float64]
 
@@ -51,7 +50,7 @@ def windows_of(
     *,
     focus_mm: float,
     beliefs_z: FloatArray,
-    lean_mm_per_s: float,
+    lean_mm_per_s: float | FloatArray,
 ) -> Windows:
     """Return at which depths of the focus plane frames hold.
 
@@ -67,23 +66,24 @@ def windows_of(
         Focus plane from the lens: it stays so while the focus is locked.
     beliefs_z : ndarray
         (beliefs, 4), standard normal.
-    lean_mm_per_s : float
-        How fast the photographer leans, >= 0: what of it goes sideways draws a line too.
+    lean_mm_per_s : float or ndarray
+        How fast the photographer leans, >= 0, perhaps one speed a belief: what of it goes sideways
+        draws a line too.
 
     Returns
     -------
     Windows
         One a cell of free disc.
     """
-    limits = limits_of(scene, setting)
-    extra = _lean_um_per_s(scene, focus_mm, lean_mm_per_s)
+    limits = limit_table(scene.kit, scene.promise).at(setting)
+    extra = _lean_um_per_s(scene, focus_mm, np.broadcast_to(lean_mm_per_s, len(beliefs_z)))
     frames, believed = for_every_belief(draws, beliefs_z)
     weight = []
     for _, part in scene.sitters:
         alone = replace(scene, sitters=((1.0, part),))
-        line = frame_blurs(alone, focus_mm, frames, believed).line_um_per_s.max(axis=0)
-        cost = _line_costs(np.hypot(line, extra), setting, limits)
-        weight.append(_cells_of(cost.reshape(len(beliefs_z), -1)))
+        line = frame_lines(alone, focus_mm, frames, believed)[2].max(axis=0)
+        both = np.hypot(line.reshape(len(beliefs_z), -1), extra[:, None])
+        weight.append(_cells_of(_line_costs(both, setting, limits)))
     free = (np.arange(CELLS) + 0.5) / CELLS * float(limits.disc_um[0])
     front, behind = _ends_mm(scene, float(setting.f_number[0]), free, focus_mm)
     return Windows(
@@ -94,12 +94,12 @@ def windows_of(
     )
 
 
-def _lean_um_per_s(scene: Scene, focus_mm: float, lean_mm_per_s: float) -> float:
+def _lean_um_per_s(scene: Scene, focus_mm: float, lean_mm_per_s: FloatArray) -> FloatArray:
     """Return the line that leaning draws at the eye: sideways, and by growing magnification."""
     kit, near_mm = scene.kit, scene.eyes_mm[0]
     aside = image_distance_mm(kit, focus_mm=focus_mm) / near_mm * ASIDE_SHARE * lean_mm_per_s
     grows = EYE_PLACE_SHARE * kit.sensor_long_mm * lean_mm_per_s / near_mm
-    return 1000.0 * math.hypot(aside, grows)
+    return np.asarray(1000.0 * np.hypot(aside, grows))
 
 
 def _line_costs(line_um_per_s: FloatArray, setting: Settings, limits: HoldLimits) -> FloatArray:
@@ -121,11 +121,11 @@ def _cells_of(cost: FloatArray) -> FloatArray:
     Costs are (beliefs, frames), shares (beliefs, cells).
     """
     beliefs, frames = cost.shape
-    free = np.maximum(1.0 - cost, 0.0) ** (1.0 / BLUR_POWER)
-    cell = np.minimum((free * CELLS).astype(int), CELLS - 1) + CELLS * np.arange(beliefs)[:, None]
-    held = (cost < 1.0).astype(float)
-    counts = np.bincount(cell.ravel(), weights=held.ravel(), minlength=beliefs * CELLS)
-    return np.asarray(counts.reshape(beliefs, CELLS) / frames)
+    dearest = 1.0 - (np.arange(CELLS) / CELLS) ** BLUR_POWER  # of each cell, falling
+    below = np.searchsorted(dearest[::-1], cost)  # cells whose frames cost less
+    place = below + (CELLS + 1) * np.arange(beliefs)[:, None]
+    counts = np.bincount(place.ravel(), minlength=beliefs * (CELLS + 1))
+    return np.asarray(counts.reshape(beliefs, CELLS + 1)[:, CELLS - 1 :: -1] / frames)
 
 
 def _ends_mm(

@@ -8,7 +8,7 @@ from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.words import THIN, count_word, length, percent, print_cm, shutter
-from eyeplane.records import BurstPlan, BurstRequest, Measured, SitterPlan
+from eyeplane.records import BurstPlan, BurstRequest, Measured
 
 HOPELESS = 0.1  # a chance below this is no plan
 BETTER = 0.02  # of chance: less is no difference
@@ -44,8 +44,12 @@ class Told:
     still : tuple of (int, Measured)
         Fewest frames that reach it without leaning, focused anew for each, and that chance; as many
         as shown where none do.
-    sitter : SitterPlan
-        The sitter's own plan.
+    sitter_advice : str
+        What the sitter's own plan advises, where leaning in is no plan.
+    sitter_notes : tuple of str
+        What the sitter's own plan rests on.
+    distance_mm : float
+        Lens to near iris.
     front_mm, behind_mm : float
         Depths of the plane between which a frame without any motion holds.
     """
@@ -57,7 +61,9 @@ class Told:
     best_lean_mm_per_s: float
     pair: tuple[int, Measured] | None
     still: tuple[int, Measured]
-    sitter: SitterPlan
+    sitter_advice: str
+    sitter_notes: tuple[str, ...]
+    distance_mm: float
     front_mm: float
     behind_mm: float
 
@@ -195,7 +201,7 @@ def advice(plan: BurstPlan, told: Told) -> str:
         One sentence, or two.
     """
     if plan.chance.value < HOPELESS:
-        return told.sitter.advice
+        return told.sitter_advice
     if told.shown == 1 and plan.still_chance.value >= plan.request.wanted_share:
         return "Leave the lean-in: one frame is enough at these settings."
     if plan.still_chance.value > plan.chance.value + BETTER:
@@ -320,7 +326,7 @@ def notes(plan: BurstPlan, told: Told) -> tuple[str, ...]:
         _lean_blur(plan, told),
         "One focus error counts for the whole lean-in; sway, shake and the sitter's motion are new "
         "in each frame. How evenly one leans is from memory: give or take a fifth.",
-        *(note for note in told.sitter.notes if not note.startswith("Focus scatters")),
+        *(note for note in told.sitter_notes if not note.startswith("Focus scatters")),
     )
 
 
@@ -333,7 +339,7 @@ def _lean_blur(plan: BurstPlan, told: Told) -> str:
     request = plan.request
     kit, shutter_s = request.sitting.kit, plan.setting.shutter_s
     moved_mm = request.lean_mm_per_s * shutter_s
-    grows_um = 1000.0 * EYE_PLACE_SHARE * kit.sensor_long_mm * moved_mm / told.sitter.distance_mm
+    grows_um = 1000.0 * EYE_PLACE_SHARE * kit.sensor_long_mm * moved_mm / told.distance_mm
     return (
         f"The lean goes along the lens axis and so draws no line: in {shutter(shutter_s)} it moves "
         f"the plane by {moved_mm:.2g}{THIN}mm and makes the picture larger, which shifts an eye on "

@@ -129,7 +129,9 @@ def first_frames(draws: FrameDraws, count: int) -> FrameDraws:
     return FrameDraws(**kept, beliefs_z=draws.beliefs_z)
 
 
-def for_every_belief(draws: FrameDraws, beliefs_z: FloatArray) -> tuple[FrameDraws, FloatArray]:
+def for_every_belief(
+    draws: FrameDraws, beliefs_z: FloatArray
+) -> tuple[FrameDraws, NDArray[np.float32]]:
     """Return the same frames once for every set of beliefs.
 
     Parameters
@@ -142,13 +144,15 @@ def for_every_belief(draws: FrameDraws, beliefs_z: FloatArray) -> tuple[FrameDra
     Returns
     -------
     draws : FrameDraws
-        The frames of the first set, then of the second, and so on.
+        The frames of the first set, then of the second, and so on; in single precision, which is
+        enough for an interval and takes half the time.
     beliefs_z : ndarray
         (4, sets × frames): what is believed in each.
     """
     names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
-    repeated = {name: np.tile(getattr(draws, name), len(beliefs_z)) for name in names}
-    beliefs = np.repeat(beliefs_z.T, len(draws.focus_z), axis=1)
+    single = {name: getattr(draws, name).astype(np.float32) for name in names}
+    repeated = {name: np.tile(values, len(beliefs_z)) for name, values in single.items()}
+    beliefs = np.repeat(beliefs_z.T.astype(np.float32), len(draws.focus_z), axis=1)
     return FrameDraws(**repeated, beliefs_z=draws.beliefs_z), beliefs
 
 

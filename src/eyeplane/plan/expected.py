@@ -19,13 +19,14 @@ from eyeplane.plan.draws import (
     for_every_belief,
     plan_draws,
 )
-from eyeplane.plan.frames import FrameBlurs, frame_blurs
+from eyeplane.plan.frames import FrameBlurs, frame_blurs, powered
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.share import limits_of
 from eyeplane.records import Measured
 
 FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
 BoolArray = NDArray[np.bool_]
 
 NEAR, FAR, PLANE = 0, 1, 2  # eyes of one sitter's scene, and a point in the focus plane itself
@@ -33,10 +34,19 @@ NEAR, FAR, PLANE = 0, 1, 2  # eyes of one sitter's scene, and a point in the foc
 
 @dataclass(frozen=True, slots=True)
 class _Powered:
-    """Blur of frames to the power at which it adds: (eyes, frames)."""
+    """Blur of frames to the power at which it adds: (disc and line, eyes, frames)."""
 
-    disc: FloatArray
-    line: FloatArray
+    both: SingleArray
+
+    @property
+    def disc(self) -> SingleArray:
+        """Return (eyes, frames): of the disc at f/1."""
+        return np.asarray(self.both[0])
+
+    @property
+    def line(self) -> SingleArray:
+        """Return (eyes, frames): of the line in a second."""
+        return np.asarray(self.both[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,14 +82,14 @@ def _draws(*, few: bool = False) -> FrameDraws:
 
 
 @functools.cache
-def _believed_draws(count: int) -> tuple[FrameDraws, FloatArray]:
+def _believed_draws(count: int) -> tuple[FrameDraws, SingleArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
     few = first_frames(plan_draws(), count)
     return for_every_belief(few, few.beliefs_z)
 
 
 def _powered(blurs: FrameBlurs) -> _Powered:
-    return _Powered(blurs.disc_um**BLUR_POWER, blurs.line_um_per_s**BLUR_POWER)
+    return _Powered(powered(np.stack([blurs.disc_um, blurs.line_um_per_s])))
 
 
 def expected(
@@ -153,7 +163,7 @@ def thinned(frames: Expected) -> Expected:
 
 
 def _first(frames: _Powered, count: int) -> _Powered:
-    return _Powered(frames.disc[:, :count], frames.line[:, :count])
+    return _Powered(frames.both[:, :, :count])
 
 
 def _both(frames: Expected) -> tuple[_Powered, _Powered]:
@@ -186,20 +196,34 @@ def motion_shares(
     """
     same = np.zeros(len(settings), int)
     every = limits.at(same)
-    believed, repeated = _both(frames)
-    value = _share(_held(_still(frames.frames), settings, every, NEAR))
-    shift = value - _share(_held(_still(repeated), settings, every, NEAR))
-    sets = _held(_still(believed), settings, every, NEAR).reshape(len(settings), BELIEFS, -1)
-    return _measured(value, _share(sets) + shift[:, None])
+    believed, few = _both(frames)
+    pinhole = replace(settings, f_number=np.full(len(settings), np.inf))  # it draws no disc
+    value = _share(_held(frames.frames, pinhole, every, NEAR))
+    shift = value - _share(_held(few, pinhole, every, NEAR))
+    sets = _held(believed, pinhole, every, NEAR).reshape(len(settings), BELIEFS, -1)
+    return middle_ninety(value, _share(sets) + shift[:, None])
 
 
-def _still(frames: _Powered) -> _Powered:
-    """Return frames whose focus is exact."""
-    return _Powered(np.zeros_like(frames.disc), frames.line)
+def middle_ninety(value: FloatArray, sets: FloatArray) -> tuple[Measured, ...]:
+    """Return shares with the middle 90 % of what they may be.
 
+    Parameters
+    ----------
+    value : ndarray
+        (k,): shares to be expected, 0..1.
+    sets : ndarray
+        (k, sets): what each may be.
 
-def _measured(value: FloatArray, sets: FloatArray) -> tuple[Measured, ...]:
-    """Return shares with the middle 90 % of what they may be: sets along the last axis."""
+    Returns
+    -------
+    tuple of Measured
+        One a share; an interval always holds its value.
+
+    Notes
+    -----
+    Quantiles lie straight between neighbours (R. J. Hyndman and Y. Fan, The American Statistician
+    50, 1996, no. 7).
+    """
     place = 0.05 * (sets.shape[-1] - 1)
     rank, rest = int(place), place % 1.0
     rising = np.clip(np.sort(sets, axis=-1), 0.0, 1.0)
@@ -224,7 +248,7 @@ def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) ->
     line_limit = np.where(good, limits.line_um, 1.0)
     by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
     by_line = (settings.motion_s / line_limit) ** BLUR_POWER
-    cost = np.stack([by_disc, by_line], axis=1) @ np.stack([frames.disc[eye], frames.line[eye]])
+    cost = np.stack([by_disc, by_line], axis=1).astype(np.float32) @ frames.both[:, eye]
     mixed = np.flatnonzero((settings.ghost_share > 0) & good)
     if len(mixed):
         ambient = np.outer(
@@ -299,12 +323,12 @@ def shares_with_interval(
     """
     if limits is None:
         limits = limits_of(frames.scene, settings)
-    believed, repeated = _both(frames)
+    believed, few = _both(frames)
     value = _eye_shares(frames.frames, settings, limits)[:, :, 0]
-    shift = value - _eye_shares(repeated, settings, limits)[:, :, 0]
+    shift = value - _eye_shares(few, settings, limits)[:, :, 0]
     sets = _eye_shares(believed, settings, limits, BELIEFS)
     near, far, both = (
-        _measured(value[which], sets[which] + shift[which][:, None]) for which in range(3)
+        middle_ninety(value[which], sets[which] + shift[which][:, None]) for which in range(3)
     )
     counting = both if len(frames.eyes) > 1 else (near, far)[frames.eyes[0]]
     return tuple(

@@ -10,15 +10,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.optics import BLUR_POWER, magnification
+from eyeplane.optics import magnification
 from eyeplane.people import FocusError, camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, for_every_belief, plan_draws
-from eyeplane.plan.frames import FrameBlurs, frame_blurs
+from eyeplane.plan.frames import FrameBlurs, frame_blurs, frame_discs_um, powered
 from eyeplane.plan.rows import Seating
 from eyeplane.plan.scene import Scene
 from eyeplane.records import GroupRequest, Mood, PlanSitter
 
-FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
 
 _ALIKE_MM = 0.5  # mm: distances closer than this are one
 BELIEF_FRAMES = 192  # of each set of beliefs: moves the ends of an interval by 0.03 at most
@@ -34,8 +34,8 @@ class Powered:
         Disc at f/1 and line in a second, in µm to that power: (…, places, frames).
     """
 
-    disc: FloatArray
-    line: FloatArray
+    disc: SingleArray
+    line: SingleArray
 
     def in_focus(self) -> "Powered":
         """Return the same frames with every eye in the focus plane.
@@ -92,7 +92,7 @@ def _draws(people: int) -> FrameDraws:
 
 
 @functools.cache
-def _believed_draws(people: int) -> tuple[FrameDraws, FloatArray]:
+def _believed_draws(people: int) -> tuple[FrameDraws, SingleArray]:
     """Return fewer frames, once for every set of beliefs, and the (4, frames) beliefs of each."""
     few = first_frames(_draws(people), BELIEF_FRAMES)
     return for_every_belief(few, few.beliefs_z)
@@ -198,7 +198,7 @@ def _merged(blurs: FrameBlurs, places: NDArray[np.intp]) -> Powered:
     order = np.argsort(places, kind="stable")
     starts = np.searchsorted(places[order], np.arange(int(places.max()) + 1))
     line = np.maximum.reduceat(blurs.line_um_per_s[order], starts, axis=0)
-    return Powered(blurs.disc_um[order[starts]] ** BLUR_POWER, line**BLUR_POWER)
+    return Powered(powered(blurs.disc_um[order[starts]]), powered(line))
 
 
 def beliefs_of(group: GroupFrames) -> Powered:
@@ -219,7 +219,7 @@ def beliefs_of(group: GroupFrames) -> Powered:
     return Powered(_by_belief(merged.disc), _by_belief(merged.line))
 
 
-def _by_belief(values: FloatArray) -> FloatArray:
+def _by_belief(values: SingleArray) -> SingleArray:
     """Return (beliefs, places, frames) from (places, beliefs × frames)."""
     return np.moveaxis(values.reshape(len(values), BELIEFS, -1), 1, 0)
 
@@ -251,8 +251,8 @@ def refocused(group: GroupFrames, beliefs: Powered, focus_mm: float) -> tuple[Gr
     )
     draws, beliefs_z = _believed_draws(group.where.people)
     one, many = (_one_person(d) for d in (_draws(group.where.people), draws))
-    disc = frame_blurs(view, focus_mm, one).disc_um ** BLUR_POWER
-    believed = frame_blurs(view, focus_mm, many, beliefs_z).disc_um ** BLUR_POWER
+    disc = powered(frame_discs_um(view, focus_mm, one))
+    believed = powered(frame_discs_um(view, focus_mm, many, beliefs_z))
     return (
         replace(group, focus_mm=focus_mm, frames=Powered(disc, group.frames.line)),
         Powered(_by_belief(believed), beliefs.line),

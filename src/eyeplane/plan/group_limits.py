@@ -35,6 +35,7 @@ EASY_LEAN_MM = 100.0  # a lean that nobody minds; from memory
 NEAR_APERTURES = 0.6  # in stops over 2, from the best: what a smaller print is tried with
 SMALLER_PRINT = 0.9  # factor by which smaller prints are tried
 LEAST_PRINT_CM = 10.0
+SAME_FRAMES = {"choice", "iso", "smaller", "light"}  # nobody moves, or otherwise
 QUIET_MOODS = ("resting", "still")
 
 
@@ -151,6 +152,10 @@ def _best_share(choice: GroupChoice, kind: str, request: GroupRequest) -> float:
         settings = allowed(request, where).settings
     except InputError:
         return 0.0
+    if kind in SAME_FRAMES:
+        kit = request.kit
+        same = replace(choice.frames, scene=replace(choice.frames.scene, kit=kit))
+        return float(group_shares(same, settings).max())
     if kind == "lean":
         where = moved(where, lean_in_mm(where.effective_mm, most_mm=EASY_LEAN_MM))
     elif choice.lean is not None:

@@ -91,7 +91,8 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
     by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
     by_line = (settings.motion_s / line_limit) ** BLUR_POWER
     blurs = np.stack([frames.disc.ravel(), frames.line.ravel()])
-    cost = (np.stack([by_disc, by_line], axis=1) @ blurs).reshape(-1, *frames.disc.shape)
+    by_blur = np.stack([by_disc, by_line], axis=1).astype(np.float32)
+    cost = (by_blur @ blurs).reshape(-1, *frames.disc.shape)
     mixed = np.flatnonzero((settings.ghost_share > 0) & good)
     if len(mixed):
         ambient = ((settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER)[more]

@@ -126,6 +126,26 @@ def plan_sitter(request: SitterRequest) -> SitterPlan:
     )
 
 
+def best_setting(found: Search) -> PlanSetting:
+    """Return the best setting alone, with its share and its budget.
+
+    Parameters
+    ----------
+    found : Search
+        As `search` returns it.
+
+    Returns
+    -------
+    PlanSetting
+        The first of those that `plan_sitter` returns.
+    """
+    found = replace(found, frames=with_beliefs(found.frames))
+    limits = found.table.at(found.setting)
+    held = shares_with_interval(found.frames, found.setting, limits=limits)
+    told = budgets(found.frames, found.setting, limits, whole=1)
+    return _setting(found, found.setting, held[0], told[0])
+
+
 def _worse(found: Search, told: tuple[Budget, ...]) -> Budget:
     """Return the budget of the eye that counts and has the shorter reach."""
     return min((told[eye] for eye in found.frames.eyes), key=lambda one: one.reach_cm.value)

@@ -166,7 +166,7 @@ def _burst_row(request: BurstRequest) -> Row:
         "travel_mm": found.travel_mm,
         "seconds_s": (found.shown - 1) / burst.frames_per_s,
         **_settings_row(burst.setting),
-        "share": burst.share,
+        "share": burst.found.share,
     }
 
 

@@ -16,7 +16,7 @@ from eyeplane.optics import BLUR_POWER, special
 from eyeplane.people import camera_sway, hand_speed, sitter_speed
 from eyeplane.people.speeds import SitterSpeed
 from eyeplane.plan.draws import SEED, FrameDraws, draw_frames
-from eyeplane.plan.frames import MISS_LOG_SD
+from eyeplane.plan.frames import MISS_LOG_SD, powered
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_um, orderly
 from eyeplane.plan.scene import Settings
@@ -217,11 +217,6 @@ def line_um_per_s(aimed: Aimed, lines: Lines) -> SingleArray:
     return np.asarray(_single(1000.0 * f * s / (s - f)) * np.sqrt(np.maximum(square, 0.0)))
 
 
-def _powered(values: SingleArray, power: float) -> SingleArray:
-    """Return numbers >= 0 to a power, by logarithms: in half the time of the power itself."""
-    return np.asarray(np.exp(np.float32(power) * np.log(np.maximum(values, _NOTHING))))
-
-
 def _window_mm(aimed: Aimed, f_number: FloatArray, free_um: SingleArray) -> list[SingleArray]:
     """Return where the plane may lie, from where it is put, for the disc to stay within `free_um`.
 
@@ -307,12 +302,12 @@ def _shares(
     windows = []
     for eye in eyes:
         line = line_um_per_s(eye, lines) * _single(1.0 / line_limit)
-        cost = _powered(line * _single(settings.motion_s[part]), BLUR_POWER)
+        cost = powered(line * _single(settings.motion_s[part]), BLUR_POWER)
         ghost = settings.ghost_share[part]
         if (ghost > 0).any():
-            ambient = _powered(line * _single(settings.shutter_s[part]), BLUR_POWER)
+            ambient = powered(line * _single(settings.shutter_s[part]), BLUR_POWER)
             cost = cost + _single(ghost) * np.minimum(ambient, _single(limits.room_share[part]))
-        free = _powered(1 - cost, 1.0 / BLUR_POWER) * _single(disc_limit)
+        free = powered(1 - cost, 1.0 / BLUR_POWER) * _single(disc_limit)
         windows.append(_window_mm(eye, settings.f_number[part], free))
     low = functools.reduce(np.maximum, (w[0] for w in windows))
     high = functools.reduce(np.minimum, (w[1] for w in windows))
@@ -366,7 +361,7 @@ def _middle(aimed: Aimed, settings: Settings, lines: Lines, limits: HoldLimits) 
     else:
         line = line * _single(settings.motion_s)
     line = line * np.float32(ORDER_DISC_UM / ORDER_LINE_UM)
-    cost = _powered(line, BLUR_POWER)
+    cost = powered(line)
     f, s = aimed.focal_length_mm, aimed.focus_mm
     per_mm = 1000.0 * f**2 / settings.f_number / (s - f) / aimed.eye_mm
     away = np.hypot(aimed.eye_mm - s - aimed.bias_mm, aimed.spread_mm)
@@ -374,7 +369,7 @@ def _middle(aimed: Aimed, settings: Settings, lines: Lines, limits: HoldLimits) 
     sizes = np.array(TRIED)[:, None] * guess
     probits = []
     for size in sizes:
-        free = _powered(_single(size**BLUR_POWER) - cost, 1.0 / BLUR_POWER)
+        free = powered(_single(size**BLUR_POWER) - cost, 1.0 / BLUR_POWER)
         share = _chance(aimed, lines, *_window_mm(aimed, settings.f_number, free)).mean(axis=1)
         probits.append(special.ndtri(np.clip(share.astype(float), LEAST, 1 - LEAST)))
     return np.exp(_crossing(np.log(sizes), np.array(probits)))
