@@ -14,7 +14,13 @@ from eyeplane.plan.group_lean import LeanPlan, lean_plan
 from eyeplane.plan.group_shares import group_shares, limits_at
 from eyeplane.plan.rows import Seating, seating
 from eyeplane.plan.scene import Settings
-from eyeplane.plan.search import FEWEST_SHARE, LEAST_PRINT_CM, SMALLER_PRINT, beside, best_of
+from eyeplane.plan.search import (
+    FEWEST_SHARE,
+    LEAST_PRINT_CM,
+    SMALLER_PRINT,
+    beside,
+    best_of,
+)
 from eyeplane.records import GroupRequest, PlanChoice
 
 FloatArray = NDArray[np.float64]

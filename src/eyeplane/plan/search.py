@@ -12,13 +12,16 @@ from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.plan.candidates import Candidates, candidates
 from eyeplane.plan.expected import FAR, NEAR, Expected, expected, shares
 from eyeplane.plan.limit_table import LimitTable, limit_table
+from eyeplane.plan.possible import check_kit, check_people, check_print
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.stand import Stand, stand_of
 from eyeplane.records import PlanChoice, SitterRequest
 
 FloatArray = NDArray[np.float64]
 
-TIE_SHARE = 0.005  # shares that close are one: the lower ISO, then the wider aperture is taken
+# Of one aperture, shares that close are one, and the lowest ISO is taken: unsure numbers leave ten
+# times as much open, and what grain costs in looks beyond sharpness nobody has to pay for less.
+TIE_SHARE = 0.015
 FEWEST_SHARE = 0.02  # below this share nothing holds: a smaller print puts settings in order
 SMALLER_PRINT = 0.7  # factor by which the print is made smaller then
 LEAST_PRINT_CM = 5.0
@@ -98,6 +101,9 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
     InputError
         If the request is impossible or nothing exposes the face.
     """
+    check_kit(request.kit)
+    check_print(request.promise)
+    check_people(request.sitter, request.hand)
     stand = stand_of(request)
     scene, focus_mm = _scene(request, stand)
     eyes = (NEAR, FAR) if request.eyes == "both" else (NEAR,)
@@ -107,9 +113,6 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
     held = shares(frames, found.settings, limits=table.at(found.settings))
     ranks = _ranks(request, frames, found.settings, held)
     best = best_of(found.settings, ranks)
-    if not few:
-        by_time = _settled_aperture(request.choice)
-        best, _ = with_neighbours(found.settings, held, best, by_time=by_time)
     return Search(
         request=request,
         stand=stand,
@@ -169,12 +172,20 @@ def best_of(settings: Settings, held: FloatArray) -> int:
     Returns
     -------
     int
-        Highest share; of those within half a frame in a hundred the lowest ISO, then the widest
-        aperture, then the shortest time.
+        Of each aperture the lowest ISO whose share is within `TIE_SHARE` of its best, then the
+        shortest time; of the apertures the one whose share is highest.
     """
-    close = np.flatnonzero(held >= held.max() - TIE_SHARE)
-    order = np.lexsort((settings.shutter_s[close], settings.f_number[close], settings.iso[close]))
-    return int(close[order[0]])
+    chosen = np.array([_of_aperture(settings, held, n) for n in np.unique(settings.f_number)])
+    alike = chosen[held[chosen] >= held[chosen].max() - 1e-9]
+    order = np.lexsort((settings.f_number[alike], settings.iso[alike]))
+    return int(alike[order[0]])
+
+
+def _of_aperture(settings: Settings, held: FloatArray, f_number: float) -> int:
+    """Return the setting of one aperture: of those as good the lowest ISO, then the fastest."""
+    which = np.flatnonzero(settings.f_number == f_number)
+    close = which[held[which] >= held[which].max() - TIE_SHARE]
+    return int(close[np.lexsort((settings.shutter_s[close], settings.iso[close]))[0]])
 
 
 def _ranks(
@@ -245,37 +256,6 @@ def beside(settings: Settings, held: FloatArray, best: int, *, by_time: bool) ->
         farthest = near[np.abs(away[near] - away[near].max()) < 1 / 6]
         told.append(int(farthest[_of_stop(settings, held, farthest, best)]))
     return tuple(told)
-
-
-def with_neighbours(
-    settings: Settings, held: FloatArray, best: int, *, by_time: bool
-) -> tuple[int, tuple[int, ...]]:
-    """Return the best setting and its two neighbours, none of which holds more often.
-
-    Parameters
-    ----------
-    settings : Settings
-        To choose from.
-    held : ndarray
-        Share of frames that hold, one a setting.
-    best : int
-        Number of the best, or of one that is as good within a tie.
-    by_time : bool
-        Whether the aperture is settled.
-
-    Returns
-    -------
-    best : int
-        The same; or a neighbour, where that holds more often after all.
-    others : tuple of int
-        As `beside` has them.
-    """
-    while True:
-        others = beside(settings, held, best, by_time=by_time)
-        better = [k for k in others if held[k] > held[best]]
-        if not better:
-            return best, others
-        best = max(better, key=lambda k: held[k])
 
 
 def _of_stop(settings: Settings, held: FloatArray, which: NDArray[np.intp], best: int) -> int:

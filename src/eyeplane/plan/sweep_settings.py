@@ -287,8 +287,15 @@ def _expanded(rows: list[tuple[IntArray, Settings]]) -> tuple[IntArray, Settings
 
 def _best(numbers: IntArray, taken: Settings, held: FloatArray) -> IntArray:
     """Return the best row of each point; rows of a point stand together."""
-    starts = np.flatnonzero(np.diff(numbers, prepend=-1))
     place = np.cumsum(np.diff(numbers, prepend=-1) != 0) - 1
-    close = held >= np.maximum.reduceat(held, starts)[place] - TIE_SHARE
-    order = np.lexsort((taken.shutter_s, taken.f_number, taken.iso, ~close, place))
-    return order[starts]
+    # Of each aperture the lowest ISO that is as good, as in a plan; then the best aperture.
+    aperture = np.unique(taken.f_number, return_inverse=True)[1].ravel()
+    _, kind = np.unique(place * (aperture.max() + 1) + aperture, return_inverse=True)
+    most = np.full(kind.max() + 1, -1.0)
+    np.maximum.at(most, kind, held)
+    close = held >= most[kind] - TIE_SHARE
+    order = np.lexsort((taken.shutter_s, taken.iso, ~close, kind))
+    first = order[np.flatnonzero(np.diff(kind[order], prepend=-1))]
+    ranked = np.lexsort((taken.f_number[first], taken.iso[first], -held[first], place[first]))
+    best = first[ranked]
+    return best[np.flatnonzero(np.diff(place[best], prepend=-1))]
