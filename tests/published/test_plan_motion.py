@@ -122,7 +122,8 @@ def test_closer_framing_asks_for_a_faster_time() -> None:
     heights = [
         24.0 / (85 / (framed_distance_mm(KIT, f, age_years=None) - 85)) for f in ("head", "full")
     ]
-    assert times[1] / times[0] == pytest.approx(heights[1] / heights[0], rel=0.02)
+    # To 3 %: the share is counted in 1,024 frames and read off between marks of the shutter.
+    assert times[1] / times[0] == pytest.approx(heights[1] / heights[0], rel=0.03)
 
 
 def test_action_stopping_table_by_distance_and_speed() -> None:
