@@ -98,3 +98,15 @@ def test_refusals() -> None:
     for m in (0.0, -1.0, float("nan")):
         with pytest.raises(InputError, match="magnification"):
             focus_error(magnification=m)
+
+
+def test_small_sensors_err_by_less_behind_the_lens() -> None:
+    """A phone's main camera: 9.8 mm, at a framing of 0.6 m over its short side."""
+    magnification = 7.3 / 600
+    phone = usual_spread_mm(magnification=magnification, sensor_long_mm=9.8)
+    assert 15 < phone < 30
+    assert phone < usual_spread_mm(magnification=magnification)
+    assert usual_spread_mm(magnification=0.04, sensor_long_mm=54.0) == usual_spread_mm(
+        magnification=0.04
+    )
+    assert focus_error(magnification=magnification, sensor_long_mm=9.8).spread_mm == phone

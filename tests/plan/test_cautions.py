@@ -17,6 +17,7 @@ def test_flash_asks_first_and_spares_infants() -> None:
 
 def test_children_have_an_adult_beside_them() -> None:
     assert c.cautions(age_years=4.0) == (c.STOOL, c.GUARDIAN)
+    assert c.STOOL not in c.cautions(age_years=0.1)
     assert c.NEWBORN in c.cautions(age_years=0.05)
     # A child is anybody under eighteen: UN Convention on the Rights of the Child, 1989, article 1.
     assert c.cautions(age_years=14.0) == (c.GUARDIAN,)

@@ -17,6 +17,7 @@ Caught = Literal["iris", "lashes", "brow", "glasses"]
 
 SWAY_MM = 4.0  # sitter and photographer between focusing and release, sd; from memory: 3 to 5
 FOCUS_IMAGE_UM = 12.0  # autofocus error behind the lens, sd; from memory
+FULL_FRAME_LONG_MM = 36.0  # the sensor that error is known for
 MISS_SHARE = 0.1  # focused on something else: .06 counted (219 frames, 2013), .3 on movers
 MISS_MM = 40.0  # half of those lie within this of the iris: lashes, nose, ear; from memory
 FOCUS_UNSURE_LOG_SD = 0.35  # of a usual spread: sway and autofocus are each from memory
@@ -73,13 +74,16 @@ CAUGHT_DEPTHS: Mapping[str, BodyMeasure] = MappingProxyType(
 )
 
 
-def usual_spread_mm(*, magnification: float) -> float:
+def usual_spread_mm(*, magnification: float, sensor_long_mm: float = FULL_FRAME_LONG_MM) -> float:
     """Return how much a usual autofocus and a usual sway scatter the focus plane.
 
     Parameters
     ----------
     magnification : float
         Size on the sensor over size, > 0.
+    sensor_long_mm : float
+        Long side of the sensor, > 0: below 36 mm the error behind the lens shrinks with it, since
+        lenses and pixels of small sensors are made for as much less of it.
 
     Returns
     -------
@@ -103,7 +107,8 @@ def usual_spread_mm(*, magnification: float) -> float:
             where="magnification",
             hint="Give a positive number",
         )
-    return math.hypot(SWAY_MM, FOCUS_IMAGE_UM / 1000.0 / magnification**2)
+    error_mm = FOCUS_IMAGE_UM / 1000.0 * min(1.0, sensor_long_mm / FULL_FRAME_LONG_MM)
+    return math.hypot(SWAY_MM, error_mm / magnification**2)
 
 
 def focus_error(
@@ -112,6 +117,7 @@ def focus_error(
     learned_bias_mm: Measured | None = None,
     learned_spread_mm: Measured | None = None,
     caught: Caught = "iris",
+    sensor_long_mm: float = FULL_FRAME_LONG_MM,
 ) -> FocusError:
     """Return where the focus plane lies relative to the near iris.
 
@@ -124,6 +130,8 @@ def focus_error(
     caught : {"iris", "lashes", "brow", "glasses"}
         What autofocus catches: all but the iris add their depth to the bias and their spread among
         people to the spread.
+    sensor_long_mm : float
+        As for `usual_spread_mm`.
 
     Returns
     -------
@@ -150,7 +158,8 @@ def focus_error(
         raise InputError(
             f"nothing called '{caught}' can be caught", where="caught", hint=f"Use one of {known}"
         )
-    bias, sd, unsure, source = 0.0, usual_spread_mm(magnification=magnification), 0.0, "usual"
+    sd = usual_spread_mm(magnification=magnification, sensor_long_mm=sensor_long_mm)
+    bias, unsure, source = 0.0, 0.0, "usual"
     unsure_log_sd = FOCUS_UNSURE_LOG_SD
     if learned_bias_mm is not None:
         bias, source = learned_bias_mm.value, "learned of this kit"

@@ -2,6 +2,7 @@
 
 INFANT_YEARS = 2.0  # years; under these a flash startles most; from memory
 NEWBORN_YEARS = 0.25  # years; a baby that is laid and propped; from memory
+STOOL_YEARS = 0.5  # younger ones sit on none; from memory
 CHILD_YEARS = 10.0  # years; under these a stool wants an adult beside it; from memory
 GROWN_YEARS = 18.0  # years; a child is anybody under these: UN Convention on their rights, art. 1
 
@@ -64,7 +65,7 @@ def cautions(
         said.append(STARTLE)
     if age_years is not None and age_years < NEWBORN_YEARS:
         said.append(NEWBORN)
-    if age_years is not None and age_years < CHILD_YEARS:
+    if age_years is not None and STOOL_YEARS <= age_years < CHILD_YEARS:
         said.append(STOOL)
     if age_years is not None and age_years < GROWN_YEARS:
         said.append(GUARDIAN)

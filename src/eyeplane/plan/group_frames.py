@@ -11,7 +11,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import magnification
-from eyeplane.people import FocusError, camera_sway, focus_error, hand_speed, sitter_speed
+from eyeplane.people import (
+    FocusError,
+    camera_sway,
+    focus_error,
+    hand_speed,
+    sitter_speed,
+    usual_mood,
+)
 from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, for_every_belief, plan_draws
 from eyeplane.plan.frames import FrameBlurs, frame_blurs, frame_discs_um, powered
 from eyeplane.plan.rows import Seating
@@ -169,6 +176,7 @@ def group_scene(request: GroupRequest, where: Seating) -> Scene:
             magnification=scale,
             learned_bias_mm=kit.focus_bias_mm,
             learned_spread_mm=kit.focus_spread_mm,
+            sensor_long_mm=kit.sensor_long_mm,
         ),
         hand=hand_speed(
             learned=hand.shake_deg_per_s,
@@ -187,8 +195,8 @@ def group_scene(request: GroupRequest, where: Seating) -> Scene:
 
 
 def _mood(sitter: PlanSitter) -> Mood | None:
-    """Return how a group moves: adults who are posed keep still, unless something else is said."""
-    if sitter.mood is None and sitter.age_years is None:
+    """Return how a posed group moves: whoever is old enough keeps still, unless said otherwise."""
+    if sitter.mood is None and usual_mood(age_years=sitter.age_years) == "still":
         return "still"
     return sitter.mood
 

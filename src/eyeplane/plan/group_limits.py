@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.errors import InputError
+from eyeplane.people import usual_mood
 from eyeplane.plan import words
 from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.group_choice import GroupChoice, allowed
@@ -175,7 +176,8 @@ def _settled(choice: GroupChoice) -> Trial | None:
 
 def _still(choice: GroupChoice) -> Trial | None:
     sitter = choice.request.sitter
-    posed = sitter.mood is None and sitter.age_years is None  # counts as still anyway
+    # Whoever is old enough counts as still anyway.
+    posed = sitter.mood is None and usual_mood(age_years=sitter.age_years) == "still"
     if posed or sitter.mood in QUIET_MOODS or sitter.speed_mm_per_s is not None:
         return None
     calm = replace(choice.request, sitter=replace(sitter, mood="still"))

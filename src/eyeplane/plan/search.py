@@ -12,7 +12,7 @@ from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.plan.candidates import Candidates, candidates
 from eyeplane.plan.expected import FAR, NEAR, Expected, expected, shares
 from eyeplane.plan.limit_table import LimitTable, limit_table
-from eyeplane.plan.possible import check_kit, check_people, check_print
+from eyeplane.plan.possible import check_distances, check_kit, check_people, check_print
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.stand import Stand, stand_of
 from eyeplane.records import PlanChoice, SitterRequest
@@ -104,6 +104,7 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
     check_kit(request.kit)
     check_print(request.promise)
     check_people(request.sitter, request.hand)
+    check_distances(distance=request.distance_mm, background=request.background_mm)
     stand = stand_of(request)
     scene, focus_mm = _scene(request, stand)
     eyes = (NEAR, FAR) if request.eyes == "both" else (NEAR,)
@@ -141,6 +142,7 @@ def _scene(request: SitterRequest, stand: Stand) -> tuple[Scene, float]:
             magnification=stand.magnification,
             learned_bias_mm=kit.focus_bias_mm,
             learned_spread_mm=kit.focus_spread_mm,
+            sensor_long_mm=kit.sensor_long_mm,
         ),
         hand=hand_speed(
             learned=hand.shake_deg_per_s,

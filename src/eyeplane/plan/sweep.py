@@ -31,7 +31,7 @@ BoolArray = NDArray[np.bool_]
 IntArray = NDArray[np.intp]
 
 WHO_INPUTS = ("stabiliser_stops", "age_years", "shake_deg_per_s", "speed_mm_per_s")
-FOCUS_INPUTS = ("focus_bias_mm", "focus_spread_mm")
+FOCUS_INPUTS = ("focus_bias_mm", "focus_spread_mm", "sensor_long_mm")
 FRAMED_INPUTS = ("focal_length_mm", "sensor_short_mm", "age_years")
 ABOVE_ZERO = (
     *("focal_length_mm", "sensor_long_mm", "sensor_short_mm", "long_edge_px", "short_edge_px"),
@@ -166,6 +166,7 @@ def _aimed(
                 magnification=m,
                 learned_bias_mm=one.kit.focus_bias_mm,
                 learned_spread_mm=one.kit.focus_spread_mm,
+                sensor_long_mm=one.kit.sensor_long_mm,
             )
             for m in kinds.tolist()
         ]

@@ -195,6 +195,7 @@ def _scene(
             magnification=kit.focal_length_mm / (eye_mm - kit.focal_length_mm),
             learned_bias_mm=None if focus is None else focus.bias_mm,
             learned_spread_mm=None if focus is None else focus.spread_mm,
+            sensor_long_mm=kit.sensor_long_mm,
         ),
         hand=hand_speed(learned=shake, stabiliser_stops=stops, support=hand.support),
         sway=camera_sway(support=hand.support, learned=shake, stabiliser_stops=stops),
