@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.plan.plain_middle import middle_frames
 from tests.plan.sitter_scene import KIT, PROMISE, SCENE, two_eyes
 
 from eyeplane.optics import PointSpread, reach_cm
@@ -12,7 +13,6 @@ from eyeplane.plan.budget import CAUSES, Budget, budgets
 from eyeplane.plan.draws import plan_draws
 from eyeplane.plan.expected import expected, shares
 from eyeplane.plan.hold import base_spreads
-from eyeplane.plan.middle import middle_frames
 from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.plan.share import limits_of
 

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
+from tests.plan.plain_middle import middle_frames
 from tests.plan.scenes import EXACT, KIT, NOTHING_MOVES, usual_scene
 
 from eyeplane.optics import blur_circle_um, looks_sharp
@@ -18,7 +19,6 @@ from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.draws import draw_frames, plan_draws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.hold import base_spreads, hold_limits
-from eyeplane.plan.middle import middle_frames
 from eyeplane.plan.scene import settings_of
 from eyeplane.plan.share import frame_shares, limits_of, share_with_interval
 from eyeplane.records import PlanPrint
