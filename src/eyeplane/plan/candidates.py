@@ -31,12 +31,14 @@ from eyeplane.plan.axes import (
     skin_level,
 )
 from eyeplane.plan.flash_candidates import flash_candidates
+from eyeplane.plan.possible import check_kit, check_light
 from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.plan.words import shutter, stops
 from eyeplane.records import PlanChoice, PlanKit, PlanLight
 
 FloatArray = NDArray[np.float64]
 
+LONG_S = 1 / 60  # s: longer ones ask for a tripod; common practice, no source
 MANY_TIMES = 100.0  # times the light: from here on stops say more
 
 
@@ -101,6 +103,9 @@ def candidates(
     >>> found.settings.iso
     array([400.])
     """
+    check_kit(kit)
+    if light.exposure_ev is None or math.isfinite(light.exposure_ev):
+        check_light(light)
     if light.kind == "flash":
         axes = axes_of(kit, choice)
         found, off_ev = flash_candidates(
@@ -178,7 +183,8 @@ def _ways_to_expose(short_ev: float, *, longest_s: float, highest_iso: float) ->
     needed_s = true_shutter_s(longest_s) * times * (1 - SAME_MARK)
     longer = [mark for mark in SHUTTER_TIMES_S if true_shutter_s(mark) >= needed_s]
     if longer:
-        ways.append(f"allow {shutter(min(longer))} on a tripod")
+        stand = " on a tripod" if min(longer) > LONG_S else ""
+        ways.append(f"allow {shutter(min(longer))}{stand}")
     if highest_iso * times <= max(ISOS) * (1 + SAME_MARK):
         ways.append(f"allow ISO {nearest_iso(highest_iso * times, higher=True):.0f}")
     return ", or ".join(ways)
