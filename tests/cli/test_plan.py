@@ -124,7 +124,7 @@ def test_json_on_the_screen_is_json_alone_and_valid(run: Run, kind: str) -> None
     told = json.loads(result.stdout)
     jsonschema.Draft202012Validator(plan_schema()).validate(told)
     assert told["kind"] == kind
-    assert "--focal-length 85mm" in told["assumed"]
+    assert f"--focal-length {'50mm' if kind == 'group' else '85mm'}" in told["assumed"]
 
 
 def test_json_and_card_go_to_files_beside_the_text(run: Run, tmp_path: Path) -> None:

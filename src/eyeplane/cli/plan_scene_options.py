@@ -1,5 +1,7 @@
 """The options of one sitting: light, what is settled, sitter, group and lean-in; and the tables."""
 
+from dataclasses import replace
+
 from eyeplane.cli.plan_options import APERTURES, CLIENT, DISTANCES, ISOS, KIT, TIMES
 from eyeplane.cli.plan_values import PlanOption, Within, whole, word, yes_or_no
 from eyeplane.cli.typed import LIGHTS, read_light
@@ -231,9 +233,13 @@ BURST = (
         about="How sure you want to be that at least one frame holds, such as 95%.",
     ),
 )
+# A group is wide: with the usual lens of one sitter four a row would not be in the frame.
+GROUP_KIT = tuple(
+    replace(one, default="50mm") if one.name == "focal-length" else one for one in KIT
+)
 TABLES = {
     "sitter": (*SITTER, *KIT, *CLIENT, *LIGHT, *CHOICE),
-    "group": (*GROUP, *KIT, *CLIENT, *LIGHT, *CHOICE),
+    "group": (*GROUP, *GROUP_KIT, *CLIENT, *LIGHT, *CHOICE),
     "burst": (*BURST, *SITTER, *KIT, *CLIENT, *LIGHT, *CHOICE),
 }
 KEPT = {option.name: option for option in (*KIT, *CLIENT, *SITTER) if option.keeps}
