@@ -254,3 +254,12 @@ def test_a_range_is_never_remembered() -> None:
 def test_what_was_kept_and_can_no_longer_be_read_is_said() -> None:
     with pytest.raises(InputError, match="what is remembered cannot be used"):
         given(recalled={"kit": {"focal-length": "eighty-five"}})
+
+
+def test_a_stabiliser_is_in_a_learned_shake_already() -> None:
+    shake = "0.3 deg/s (0.1 to 1)"
+    with_it = sitter_request(given(shake=shake, stabiliser="3 stops"))
+    assert with_it == sitter_request(given(shake=shake))
+    assert with_it.hand.shake_deg_per_s is not None
+    assert with_it.hand.shake_deg_per_s.value == 0.3
+    assert sitter_request(given(stabiliser="3 stops")).kit.stabiliser_stops == 3.0

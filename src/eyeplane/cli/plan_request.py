@@ -64,7 +64,8 @@ def kit_of(given: Given) -> PlanKit:
         sync_s=given.sure("sync"),
         base_iso=given.sure("base-iso"),
         highest_iso=given.sure("iso-limit"),
-        stabiliser_stops=given.sure("stabiliser"),
+        # A stabiliser that was on is in a learned shake already.
+        stabiliser_stops=0.0 if given["shake"] is not None else given.sure("stabiliser"),
         glass_um=given.number("glass"),
         field_radius_mm=given.number("field-radius"),
         focus_bias_mm=_bias_mm(given["focus-bias"]),

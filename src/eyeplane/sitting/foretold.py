@@ -180,6 +180,8 @@ def _scene(
     frame: SittingFrame, promise: PlanPrint, who: tuple[Learned, PlanSitter, PlanHand, float]
 ) -> Scene:
     learned, sitter, hand, stops = who
+    if learned.shake_deg_per_s is not None:
+        stops = 0.0  # a stabiliser that was on is in what was learned already
     reading = frame.reading
     number = next(n for n, face in enumerate(frame.answer.faces) if face.sitter)
     distance = reading.faces[number].face.distance_mm
