@@ -28,6 +28,7 @@ from eyeplane.records import GroupRequest, Mood, PlanSitter
 SingleArray = NDArray[np.float32]
 
 _ALIKE_MM = 0.5  # mm: distances closer than this are one
+_FARTHER = 1e9  # times that: farther than anybody sits, so that rows stay apart
 BELIEF_FRAMES = 192  # of each set of beliefs: moves the ends of an interval by 0.03 at most
 
 
@@ -80,7 +81,7 @@ class GroupFrames:
     places : ndarray of int
         For each person the number of its place: row and distance in one.
     place_rows : ndarray of int
-        The row of each place.
+        The row of each place, rising.
     frames : Powered
         Blur at each place in each frame: (places, frames).
     """
@@ -135,17 +136,16 @@ def group_frames(
     """
     scene = group_scene(request, where)
     scene = scene if focus is None else replace(scene, focus=focus)
-    key = np.stack([where.row, np.round(where.effective_mm / _ALIKE_MM)], axis=1)
-    kinds, places = np.unique(key, axis=0, return_inverse=True)
+    key = where.row * _FARTHER + np.round(where.effective_mm / _ALIKE_MM)
+    _, first, places = np.unique(key, return_index=True, return_inverse=True)
     plane = where.plane_mm if focus_mm is None else focus_mm
-    places = places.ravel()
     blurs = frame_blurs(scene, plane, draws or _draws(where.people))
     return GroupFrames(
         scene=scene,
         where=where,
         focus_mm=plane,
         places=places,
-        place_rows=kinds[:, 0].astype(np.int64),
+        place_rows=where.row[first],
         frames=_merged(blurs, places),
     )
 
@@ -205,8 +205,9 @@ def _merged(blurs: FrameBlurs, places: NDArray[np.intp]) -> Powered:
     """Return the disc of each place, and the longest line of its people."""
     order = np.argsort(places, kind="stable")
     starts = np.searchsorted(places[order], np.arange(int(places.max()) + 1))
-    line = np.maximum.reduceat(blurs.line_um_per_s[order], starts, axis=0)
-    return Powered(powered(blurs.disc_um[order[starts]]), powered(line))
+    lines = np.split(blurs.line_um_per_s[order], starts[1:])
+    longest = np.stack([line.max(axis=0) for line in lines])
+    return Powered(powered(blurs.disc_um[order[starts]]), powered(longest))
 
 
 def beliefs_of(group: GroupFrames) -> Powered:

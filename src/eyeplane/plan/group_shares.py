@@ -3,12 +3,15 @@
 The sums are those of `eyeplane.plan.share`; a test holds the two together.
 """
 
+import functools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER
+from eyeplane.plan.expected import middle_ninety
 from eyeplane.plan.group_frames import GroupFrames, Powered, beliefs_of
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import limit_table
@@ -19,7 +22,6 @@ FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 _CELLS = 1_000_000  # of settings × places × frames worked out at once, which bounds the memory
-_ENDS = (0.05, 0.95)  # of what the share may be: its interval
 
 
 def limits_at(scene: Scene, settings: Settings) -> HoldLimits:
@@ -58,7 +60,7 @@ def group_shares(group: GroupFrames, settings: Settings) -> FloatArray:
     count, frames = group.frames.disc.shape
     block = max(1, _CELLS // (count * frames))
     shares = [
-        _held(group.frames, part, limits_at(group.scene, part)).all(axis=-2).mean(axis=-1)
+        _together(_held(group.frames, part, limits_at(group.scene, part)))[0]
         for part in (
             settings.at(np.arange(start, min(start + block, len(settings))))
             for start in range(0, len(settings), block)
@@ -106,6 +108,19 @@ def _held(frames: Powered, settings: Settings, limits: HoldLimits) -> BoolArray:
     return np.asarray(place_costs(frames, settings, limits) <= 1.0)
 
 
+def _together(held: BoolArray, starts: Sequence[int] = ()) -> FloatArray:
+    """Return (1 + rows, …): shares of frames in which everybody holds, and each row does.
+
+    From (…, places, frames) and the first place of each row. Eight frames are looked at at once.
+    """
+    bits = np.packbits(held, axis=-1)
+    parts = np.split(bits, starts[1:], axis=-2) if len(starts) else []
+    alone = [np.bitwise_and.reduce(part, axis=-2) for part in parts]
+    whole = functools.reduce(np.bitwise_and, alone) if alone else np.bitwise_and.reduce(bits, -2)
+    counts = np.bitwise_count(np.stack([whole, *alone])).sum(axis=-1, dtype=np.int64)
+    return np.asarray(counts / held.shape[-1])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RowShares:
     """Shares of frames that hold at one setting, with their intervals.
@@ -147,25 +162,19 @@ def row_shares(
     """
     limits = limits_at(group.scene, settings)
     beliefs = beliefs_of(group) if beliefs is None else beliefs
-    rows = np.unique(group.place_rows)
+    starts = np.unique(group.place_rows, return_index=True)[1].tolist()
 
     def held(frames: Powered) -> FloatArray:
-        good = _held(frames, settings, limits)
-        alone = [good[..., group.place_rows == row, :].all(axis=-2).mean(axis=-1) for row in rows]
-        return np.stack([good.all(axis=-2).mean(axis=-1), *alone])  # (1 + rows, settings, …)
+        """Return (1 + rows, settings, …): shares of everybody and of each row."""
+        return _together(_held(frames, settings, limits), starts)
 
     few = beliefs.disc.shape[-1]
     value = held(group.frames)
     shift = value - held(Powered(group.frames.disc[..., :few], group.frames.line[..., :few]))
-    ends = np.quantile(held(beliefs), _ENDS, axis=-1) + shift
-    low, high = np.clip(ends, 0.0, 1.0)
-    low, high = np.minimum(low, value), np.maximum(high, value)
-
-    def told(line: int, k: int) -> Measured:
-        at = line, k
-        return Measured(value=float(value[at]), low=float(low[at]), high=float(high[at]))
-
+    sets = held(beliefs) + shift[..., None]
+    told = middle_ninety(value.ravel(), sets.reshape(value.size, -1))
+    lines = [told[line : line + len(settings)] for line in range(0, len(told), len(settings))]
     return tuple(
-        RowShares(everybody=told(0, k), rows=tuple(told(line + 1, k) for line in range(len(rows))))
-        for k in range(len(settings))
+        RowShares(everybody=everybody, rows=tuple(alone))
+        for everybody, *alone in zip(*lines, strict=True)
     )

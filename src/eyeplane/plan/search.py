@@ -81,7 +81,7 @@ class Search:
         return float(self.shares[self.best])
 
 
-def search(request: SitterRequest, *, few: bool = False) -> Search:
+def search(request: SitterRequest, *, few: bool = False, like: Expected | None = None) -> Search:
     """Return the best settings for one sitter.
 
     Parameters
@@ -90,6 +90,8 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
         What there is and what is settled.
     few : bool
         Whether fewer frames will do: to compare ways out, not to tell shares.
+    like : Expected, optional
+        Frames of a request that differs in nothing but light, limits and choice: they serve again.
 
     Returns
     -------
@@ -106,9 +108,12 @@ def search(request: SitterRequest, *, few: bool = False) -> Search:
     check_people(request.sitter, request.hand)
     check_distances(distance=request.distance_mm, background=request.background_mm)
     stand = stand_of(request)
-    scene, focus_mm = _scene(request, stand)
-    eyes = (NEAR, FAR) if request.eyes == "both" else (NEAR,)
-    frames = expected(scene, focus_mm=focus_mm, eyes=eyes, few=few)
+    if like is None:
+        scene, focus_mm = _scene(request, stand)
+        eyes = (NEAR, FAR) if request.eyes == "both" else (NEAR,)
+        frames = expected(scene, focus_mm=focus_mm, eyes=eyes, few=few)
+    else:
+        frames = replace(like, scene=replace(like.scene, kit=request.kit))
     table = limit_table(request.kit, request.promise)
     found = candidates(request.kit, request.light, request.choice, distance_mm=stand.distance_mm)
     held = shares(frames, found.settings, limits=table.at(found.settings))

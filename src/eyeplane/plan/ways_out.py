@@ -16,6 +16,7 @@ TURNED_DEG = 8.0  # a head turned less than this faces the camera
 MOST_STOPS = 6  # of light that are tried where nothing holds
 ENOUGH_SHARE = 0.5  # a way out is one if at least every second frame holds; our own
 WORTH_SHARE = 0.03  # of frames: what brings less is not worth a change; our own
+SAME_FRAMES = {"choice", "iso", "room", "smaller", "wider", "light"}  # nobody moves, or otherwise
 QUIET_MOODS = ("still", "resting")
 
 
@@ -58,13 +59,12 @@ def ways_out(found: Search) -> tuple[WayOut, ...]:
     tuple of WayOut
         Those that can be tried here, whatever they bring.
     """
-    now = float(
-        shares(thinned(found.frames), found.setting, limits=found.table.at(found.setting))[0]
-    )
+    few = thinned(found.frames)
+    now = float(shares(few, found.setting, limits=found.table.at(found.setting))[0])
     told = []
     for kind, text, changed in _trials(found):
         try:
-            then = search(changed, few=True)
+            then = search(changed, few=True, like=few if kind in SAME_FRAMES else None)
         except InputError:
             continue
         told.append(
