@@ -251,3 +251,21 @@ def test_what_the_plan_chose_is_rightly_exposed_when_it_is_settled() -> None:
     told = candidates(KIT, light, choice, distance_mm=2000.0)
     assert told.off_ev == 0.0
     assert told.settings.level == free.level
+
+
+def test_a_slow_flash_is_cut_at_full_power_and_whole_when_dimmed() -> None:
+    # t.1 of 1/100 s at a sync of 1/250 s: e-fold in 1/230 s, so 60 % of a full discharge gets
+    # through, and all of one that is cut off before: an exponential discharge (check of the sums).
+    kit = replace(KIT, sync_s=1 / 250)
+    slow = PlanLight(kind="flash", guide_number_m=40.0, full_power_s=1 / 100)
+    quick = replace(slow, full_power_s=1 / 2000)
+
+    def power(light: PlanLight, f_number: float) -> float:
+        choice = PlanChoice(f_number=f_number, iso=100.0)
+        return float(found(light, choice, kit, distance_mm=2000.0).flash_power[0])
+
+    for f_number in (2.8, 5.6, 11.0):  # GN 40 at 2 m asks for f/20 at full power
+        assert power(slow, f_number) == power(quick, f_number)
+    assert power(quick, 18.0) == pytest.approx(0.794, abs=0.01)
+    with pytest.raises(InputError, match="too weak"):
+        power(slow, 18.0)

@@ -66,21 +66,21 @@ def flash_candidates(
     """
     flash_mm = distance_mm if light.flash_distance_mm is None else light.flash_distance_mm
     usable = Axes(f_number=axes.f_number, time_s=_times(kit, light, axes), iso=axes.iso)
-    room, full = _levels(kit, light, usable, flash_mm)
+    room, full, most = _levels(kit, light, usable, flash_mm)
     power = power_beside_ambient(full_level=full, ambient_level=room)
     half = math.exp2(HALF_STEP_EV)
-    fits = (power <= half) & (power >= LEAST_POWER / half)
+    fits = (power <= most * half) & (power >= LEAST_POWER / half)
     if settled:
         fits = np.ones_like(fits)
         power = np.clip(power, LEAST_POWER, 1.0)
     elif not fits.any():
-        raise _nothing_exposes(usable, room, power, flash_mm)
+        raise _nothing_exposes(usable, room, power / most, flash_mm)
     synced = usable.time_s >= kit.sync_s * (1 - SAME_MARK)
     if len(usable.time_s) > 1:
         fits = _shortest(fits, synced)
     a, b, c = np.nonzero(fits)
     marked = nearest_power(power[a, b, c])
-    ambient, flash = room[a, b, c], marked * full[a, b, c]
+    ambient, flash = room[a, b, c], np.minimum(marked, most[a, b, c]) * full[a, b, c]
     off_ev = 0.0
     if settled:
         off_ev = math.log2(float(ambient[0] + flash[0]))
@@ -131,8 +131,11 @@ def _shortest(fits: BoolArray, synced: BoolArray) -> BoolArray:
 
 def _levels(
     kit: PlanKit, light: PlanLight, axes: Axes, flash_mm: float
-) -> tuple[FloatArray, FloatArray]:
-    """Return what room and flash at full power make of the right exposure: (f, time, ISO)."""
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return what room and flash at full power make of the right exposure, and the most power.
+
+    All are (f, time, ISO); the most is the share of full power that the shutter lets through.
+    """
     if light.guide_number_m is None:
         raise InputError(
             "how strong the flash is was not said",
@@ -157,11 +160,44 @@ def _levels(
             iso=iso,
         )
     right = flash_f_number(guide_number_m=light.guide_number_m, distance_mm=flash_mm, iso=iso)
-    loss_ev = high_speed_sync_loss_ev(
+    kept, most = flash_through(
         time_s=axes.time_s, sync_s=kit.sync_s, full_power_s=_full_power_s(light)
     )
-    full = flash_level(flash_f_number=right, f_number=f_number) * 2.0 ** -loss_ev[None, :, None]
-    return np.broadcast_to(room, shape), np.broadcast_to(full, shape)
+    full = flash_level(flash_f_number=right, f_number=f_number) * kept[None, :, None]
+    level, through = np.broadcast_to(full, shape), np.broadcast_to(most[None, :, None], shape)
+    return np.broadcast_to(room, shape), level, through
+
+
+def flash_through(
+    *, time_s: FloatArray, sync_s: float | FloatArray, full_power_s: float | FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return what a shutter lets through of a flash.
+
+    Parameters
+    ----------
+    time_s : ndarray
+        Shutter times, > 0 s.
+    sync_s, full_power_s : float or ndarray
+        The sync limit, and t.1 at full power, > 0 s.
+
+    Returns
+    -------
+    kept : ndarray
+        By how much all powers are weakened: below 1 only where the flash pulses.
+    most : ndarray
+        The share of full power beyond which more power gives no more light.
+
+    Notes
+    -----
+    A flash is dimmed by cutting its discharge off. At the sync limit and slower the shutter cuts
+    off the tail of the whole discharge, that of a dimmed one only where it glows longer than the
+    shutter is open: of power p the sensor gets min(p, 1 − 10^(−t / t.1)).
+    """
+    through = np.exp2(
+        -high_speed_sync_loss_ev(time_s=time_s, sync_s=sync_s, full_power_s=full_power_s)
+    )
+    synced = time_s >= sync_s * (1 - SAME_MARK)
+    return np.where(synced, 1.0, through), np.where(synced, through, 1.0)
 
 
 def _nothing_exposes(

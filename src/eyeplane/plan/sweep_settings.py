@@ -15,7 +15,6 @@ from eyeplane.light import (
     effective_shutter_s,
     flash_f_number,
     flash_level,
-    high_speed_sync_loss_ev,
     iso_for,
     nearest_power,
     power_beside_ambient,
@@ -26,6 +25,7 @@ from eyeplane.light import (
 from eyeplane.light.noise import SKIN_LEVEL
 from eyeplane.plan.axes import HALF_STEP_EV, MOST_OFF_EV, SAME_MARK
 from eyeplane.plan.candidates import candidates
+from eyeplane.plan.flash_candidates import flash_through
 from eyeplane.plan.scene import Settings, settings_of
 from eyeplane.plan.search import TIE_SHARE
 from eyeplane.plan.sweep_points import Points
@@ -161,13 +161,13 @@ def _flash(
     right = flash_f_number(
         guide_number_m=points.values("guide_number_m"), distance_mm=flash_mm, iso=true[2]
     )
-    loss_ev = high_speed_sync_loss_ev(time_s=time_s, sync_s=sync_s, full_power_s=glow)
-    full = flash_level(flash_f_number=right, f_number=true[0]) * np.exp2(-loss_ev)
+    kept, most = flash_through(time_s=time_s, sync_s=sync_s, full_power_s=glow)
+    full = flash_level(flash_f_number=right, f_number=true[0]) * kept
     asked = power_beside_ambient(full_level=full, ambient_level=room)
     power = nearest_power(np.clip(asked, LEAST_POWER, 1.0))
     drawn_s = effective_shutter_s(power=power, full_power_s=glow, time_s=time_s)
     synced = time_s >= sync_s * (1 - SAME_MARK)
-    whole = room + power * full
+    whole = room + np.minimum(power, most) * full
     off_ev = np.log2(whole)
     added = {
         "motion_s": np.where(synced, drawn_s, time_s),
