@@ -165,7 +165,6 @@ def row_shares(
     starts = np.unique(group.place_rows, return_index=True)[1].tolist()
 
     def held(frames: Powered) -> FloatArray:
-        """Return (1 + rows, settings, …): shares of everybody and of each row."""
         return _together(_held(frames, settings, limits), starts)
 
     few = beliefs.disc.shape[-1]

@@ -1,6 +1,7 @@
 """How much missed focus and how much motion the print promised takes, for many settings at once."""
 
 import functools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -164,17 +165,48 @@ def hold_limits(
     Settings whose spreads agree to four digits are worked out once.
     """
     base = base_spreads(kit, f_number, iso, level)
-    _, _, gaussian, airy, noise = (_rounded(a) for a in base.columns())
-    rows = np.stack([gaussian, airy, noise], axis=1)
-    unique, back = np.unique(rows, axis=0, return_inverse=True)
-    key = (unique.tobytes(), len(unique), print_px_per_deg(kit, promise))
-    disc, line, room = _limits(*key)
-    back = back.ravel()
+    unique, back = different([_rounded(a) for a in base.columns()[2:5]])
+    rows = np.stack(unique, axis=1)
+    disc, line, room = _limits(rows.tobytes(), len(rows), print_px_per_deg(kit, promise))
     return HoldLimits(
         disc_um=disc[back] * kit.pitch_um,
         line_um=line[back] * kit.pitch_um,
         room_share=room[back],
     )
+
+
+def different(columns: Sequence[FloatArray]) -> tuple[list[FloatArray], NDArray[np.intp]]:
+    """Return the different rows of some columns.
+
+    Parameters
+    ----------
+    columns : sequence of ndarray
+        One entry a row each.
+
+    Returns
+    -------
+    rows : list of ndarray
+        The same columns, each combination once, rising by the first, then the second and so on.
+    back : ndarray of int
+        For each of the old rows the number of the new one.
+
+    Notes
+    -----
+    By sorting columns, in a tenth of the time of sorting whole rows.
+
+    Examples
+    --------
+    >>> rows, back = different([np.array([2.0, 1.0, 2.0]), np.array([5.0, 4.0, 5.0])])
+    >>> [c.tolist() for c in rows], back.tolist()
+    ([[1.0, 2.0], [4.0, 5.0]], [1, 0, 1])
+    """
+    order = np.lexsort(columns[::-1])
+    rising = [column[order] for column in columns]
+    fresh = np.ones(len(order), bool)
+    fresh[1:] = np.logical_or.reduce([column[1:] != column[:-1] for column in rising])
+    back = np.empty(len(order), np.intp)
+    back[order] = np.cumsum(fresh) - 1
+    return [column[fresh] for column in rising], back
 
 
 @functools.lru_cache(maxsize=64)

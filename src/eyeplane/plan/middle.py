@@ -8,6 +8,7 @@ from eyeplane.plan.hold import HoldLimits, base_spreads
 from eyeplane.plan.scene import Scene, Settings
 
 FloatArray = NDArray[np.float64]
+SingleArray = NDArray[np.float32]
 
 # Disc and line that count alike where nothing holds and only the order of frames is asked.
 ORDER_DISC_UM, ORDER_LINE_UM = 1.0, 0.8557  # ratio of their half-contrast sizes
@@ -50,7 +51,9 @@ def reaches_of(
     )
 
 
-def line_costs(settings: Settings, limits: HoldLimits, powered: FloatArray) -> FloatArray:
+def line_costs(
+    settings: Settings, limits: HoldLimits, powered: FloatArray | SingleArray
+) -> FloatArray:
     """Return what lines cost: up to 1 the print holds, if nothing else blurs.
 
     Parameters

@@ -182,17 +182,20 @@ def best_of(settings: Settings, held: FloatArray) -> int:
         Of each aperture the lowest ISO whose share is within `TIE_SHARE` of its best, then the
         shortest time; of the apertures the one whose share is highest.
     """
-    chosen = np.array([_of_aperture(settings, held, n) for n in np.unique(settings.f_number)])
+    chosen = _of_each_aperture(settings, held)
     alike = chosen[held[chosen] >= held[chosen].max() - 1e-9]
     order = np.lexsort((settings.f_number[alike], settings.iso[alike]))
     return int(alike[order[0]])
 
 
-def _of_aperture(settings: Settings, held: FloatArray, f_number: float) -> int:
-    """Return the setting of one aperture: of those as good the lowest ISO, then the fastest."""
-    which = np.flatnonzero(settings.f_number == f_number)
-    close = which[held[which] >= held[which].max() - TIE_SHARE]
-    return int(close[np.lexsort((settings.shutter_s[close], settings.iso[close]))[0]])
+def _of_each_aperture(settings: Settings, held: FloatArray) -> NDArray[np.intp]:
+    """Return a setting for each aperture: of those as good the lowest ISO, then the fastest."""
+    order = np.lexsort((settings.shutter_s, settings.iso, settings.f_number))
+    fresh = np.diff(settings.f_number[order], prepend=-1.0) != 0.0
+    aperture, share = np.cumsum(fresh) - 1, held[order]
+    best = np.maximum.reduceat(share, np.flatnonzero(fresh))
+    close = np.flatnonzero(share >= best[aperture] - TIE_SHARE)
+    return np.asarray(order[close[np.diff(aperture[close], prepend=-1) != 0]])
 
 
 def _ranks(

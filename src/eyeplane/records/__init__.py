@@ -1,19 +1,13 @@
-"""Frozen records that all layers exchange; units end their names, points are (x, y)."""
+"""Frozen records that all layers exchange; units end their names, points are (x, y).
 
-from eyeplane.records.answer import (
-    BudgetPart,
-    Cause,
-    CauseChance,
-    DepthMark,
-    FaceAnswer,
-    Finding,
-    FindingKind,
-    FrameAnswer,
-    LightSource,
-)
+Those of measured frames are loaded when they are first asked for: a plan is quick to start and
+needs none of them.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 from eyeplane.records.exposure import Exposure
-from eyeplane.records.face import Eye, Face, Landmark, Side
-from eyeplane.records.learned import KitColour, Learned
 from eyeplane.records.measured import Measured
 from eyeplane.records.plain import from_plain, plain_measured, plain_number, to_plain
 from eyeplane.records.plan import (
@@ -53,22 +47,6 @@ from eyeplane.records.plans import (
     GroupStop,
     SitterPlan,
 )
-from eyeplane.records.reading import (
-    Blur,
-    BlurKind,
-    Catchlight,
-    ColourBlur,
-    EyeReading,
-    EyeView,
-    FaceReading,
-    FrameReading,
-    FrameStatus,
-    Ghost,
-    ProbeReading,
-    SpotReading,
-    Veil,
-    counting_eye,
-)
 from eyeplane.records.settings import (
     PIXEL_LIMIT,
     STANDARD_PRINT_CM,
@@ -76,17 +54,48 @@ from eyeplane.records.settings import (
     MeasureSettings,
     Viewing,
 )
-from eyeplane.records.sitting import (
-    CauseCount,
-    Change,
-    Habit,
-    HabitKind,
-    KitFocus,
-    Sitting,
-    SittingFrame,
-    SittingTally,
-)
 from eyeplane.records.sweep import Sweep
+
+if TYPE_CHECKING:
+    from eyeplane.records.answer import (
+        BudgetPart,
+        Cause,
+        CauseChance,
+        DepthMark,
+        FaceAnswer,
+        Finding,
+        FindingKind,
+        FrameAnswer,
+        LightSource,
+    )
+    from eyeplane.records.face import Eye, Face, Landmark, Side
+    from eyeplane.records.learned import KitColour, Learned
+    from eyeplane.records.reading import (
+        Blur,
+        BlurKind,
+        Catchlight,
+        ColourBlur,
+        EyeReading,
+        EyeView,
+        FaceReading,
+        FrameReading,
+        FrameStatus,
+        Ghost,
+        ProbeReading,
+        SpotReading,
+        Veil,
+        counting_eye,
+    )
+    from eyeplane.records.sitting import (
+        CauseCount,
+        Change,
+        Habit,
+        HabitKind,
+        KitFocus,
+        Sitting,
+        SittingFrame,
+        SittingTally,
+    )
 
 __all__ = [
     "PIXEL_LIMIT",
@@ -170,3 +179,30 @@ __all__ = [
     "plain_number",
     "to_plain",
 ]
+_LATER = {
+    "answer": (
+        "BudgetPart Cause CauseChance DepthMark FaceAnswer Finding FindingKind "
+        "FrameAnswer LightSource"
+    ),
+    "face": "Eye Face Landmark Side",
+    "learned": "KitColour Learned",
+    "reading": (
+        "Blur BlurKind Catchlight ColourBlur EyeReading EyeView FaceReading "
+        "FrameReading FrameStatus Ghost ProbeReading SpotReading Veil counting_eye"
+    ),
+    "sitting": "CauseCount Change Habit HabitKind KitFocus Sitting SittingFrame SittingTally",
+}
+_HOMES = {name: module for module, names in _LATER.items() for name in names.split()}
+
+
+if not TYPE_CHECKING:  # else a type checker would take any name for one of this layer
+
+    def __getattr__(name: str) -> object:
+        """Return a record of measured frames from its module."""
+        if name not in _HOMES:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+
+    def __dir__() -> list[str]:
+        """Return all public names, loaded or not."""
+        return __all__
