@@ -28,8 +28,11 @@ def test_devices_are_refused(name: str) -> None:
 def test_a_pipe_stays_a_pipe(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
-    for option in ("--json", "--store"):
-        words = ["plan", "sitter", option, str(pipe)]
+    for words in (
+        ["plan", "sitter", "--json", str(pipe)],
+        ["plan", "sitter", "--store", str(pipe)],
+        ["plan", "remembered", "list", "--store", str(pipe)],
+    ):
         result = CliRunner().invoke(main, words)
         assert result.exit_code == 2
         assert result.stderr.count("\n") == 1

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -176,3 +177,21 @@ def test_killed_at_any_moment_a_kit_has_all_that_was_typed_at_once_or_nothing(
                 assert len({said for _, said in kept.typed}) == 1
                 seen += 1
     assert seen  # else the kills came too early to show anything
+
+
+class Ending(sqlite3.Connection):
+    """A database that ends the transaction by itself, as SQLite does when a file takes nothing."""
+
+    def execute(self, sql: str, *parameters: Any) -> sqlite3.Cursor:  # noqa: ANN401  as declared
+        if sql.startswith("CREATE"):
+            super().execute("ROLLBACK")
+            raise sqlite3.OperationalError("disk I/O error")
+        return super().execute(sql, *parameters)
+
+
+def test_the_error_that_is_told_is_the_first(tmp_path: Path) -> None:
+    path = tmp_path / "s.sqlite3"
+    database = sqlite3.connect(path, isolation_level=None, factory=Ending)
+    with pytest.raises(sqlite3.OperationalError, match="disk I/O error"):
+        layout.bring_up_to_date(database, path)
+    database.close()

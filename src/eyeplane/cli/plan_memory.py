@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from eyeplane.cli.plan_given import Given
+from eyeplane.cli.targets import check_target
 from eyeplane.errors import InputError
 
 if TYPE_CHECKING:
@@ -113,11 +114,15 @@ def open_memory(store: Path | None) -> "Memory":
 
     Raises
     ------
+    InputError
+        If that name is not of a file.
     StoreError
         If it cannot be used.
     """
     from eyeplane.store import Memory, default_store_path  # noqa: PLC0415  only where a name is given
 
+    if store is not None:
+        check_target(store, "--store")
     return Memory(store or default_store_path())
 
 

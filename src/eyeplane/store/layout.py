@@ -77,7 +77,8 @@ def bring_up_to_date(database: sqlite3.Connection, path: Path) -> None:
         database.execute(f"PRAGMA user_version = {len(STEPS)}")
         database.execute("COMMIT")
     except BaseException:
-        database.execute("ROLLBACK")
+        if database.in_transaction:  # SQLite ends it by itself where a file takes nothing
+            database.execute("ROLLBACK")
         raise
 
 
