@@ -136,10 +136,14 @@ def frame_lines(
     sway = scene.sway.median_mm_per_s * np.exp(
         scene.sway.log_sd * draws.sway_z + scene.sway.unsure_log_sd * hand_z
     )
-    shake = np.hypot(image_um * np.radians(turn), scale * sway)
+    shake = np.sqrt((image_um * np.radians(turn)) ** 2 + (scale * sway) ** 2)
     person = np.asarray(scene.person)
-    moves = scale * _speeds_mm_per_s(scene, draws, sitter_z)[person]
-    both = shake**2 + moves**2 + 2 * shake * moves * draws.angle_cos[person]
+    alone = np.array_equal(person, np.arange(len(draws.sitter_z)))  # then nothing is repeated
+    speeds, cosines = _speeds_mm_per_s(scene, draws, sitter_z), draws.angle_cos
+    moves = scale * (speeds if alone else speeds[person])
+    both = 2 * shake * moves * (cosines if alone else cosines[person])
+    both += shake * shake
+    both += moves * moves
     return shake, moves, np.sqrt(np.maximum(both, 0.0))
 
 

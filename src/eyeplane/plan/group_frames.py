@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from eyeplane.optics import magnification
 from eyeplane.people import (
-    FocusError,
     camera_sway,
     focus_error,
     hand_speed,
@@ -111,7 +110,6 @@ def group_frames(
     where: Seating,
     *,
     focus_mm: float | None = None,
-    focus: FocusError | None = None,
     draws: FrameDraws | None = None,
 ) -> GroupFrames:
     """Return frames drawn for a seated group.
@@ -124,8 +122,6 @@ def group_frames(
         Where everybody is.
     focus_mm : float or None
         Where the focus plane is put, from the lens; None: at its best.
-    focus : FocusError or None
-        How autofocus errs; None: as the kit does.
     draws : FrameDraws or None
         What differs from frame to frame; None: as in every plan.
 
@@ -135,7 +131,6 @@ def group_frames(
         Everybody moves on their own; focus error and shake are common to all.
     """
     scene = group_scene(request, where)
-    scene = scene if focus is None else replace(scene, focus=focus)
     key = where.row * _FARTHER + np.round(where.effective_mm / _ALIKE_MM)
     _, first, places = np.unique(key, return_index=True, return_inverse=True)
     plane = where.plane_mm if focus_mm is None else focus_mm
@@ -252,30 +247,43 @@ def refocused(group: GroupFrames, beliefs: Powered, focus_mm: float) -> tuple[Gr
     beliefs : Powered
         Likewise.
     """
-    scene, first = group.scene, _first_of_each(group.places)
-    view = replace(
-        scene,
-        eyes_mm=tuple(scene.eyes_mm[i] for i in first),
-        person=(0,) * len(first),
-    )
     draws, beliefs_z = _believed_draws(group.where.people)
-    one, many = (_one_person(d) for d in (_draws(group.where.people), draws))
-    disc = powered(frame_discs_um(view, focus_mm, one))
-    believed = powered(frame_discs_um(view, focus_mm, many, beliefs_z))
+    believed = _discs(group, group.scene, focus_mm, draws, beliefs_z)
+    disc = _discs(group, group.scene, focus_mm, _draws(group.where.people))
     return (
         replace(group, focus_mm=focus_mm, frames=Powered(disc, group.frames.line)),
         Powered(_by_belief(believed), beliefs.line),
     )
 
 
-def _first_of_each(places: NDArray[np.intp]) -> NDArray[np.intp]:
-    return np.unique(places, return_index=True)[1]
+def focused_exactly(group: GroupFrames) -> GroupFrames:
+    """Return the same frames with the focus plane always where it is put.
+
+    Parameters
+    ----------
+    group : GroupFrames
+        The frames.
+
+    Returns
+    -------
+    GroupFrames
+        Depth and motion are left.
+    """
+    exact = replace(group.scene.focus, bias_mm=0.0, spread_mm=0.0, miss_share=0.0)
+    scene = replace(group.scene, focus=exact)
+    disc = _discs(group, scene, group.focus_mm, _draws(group.where.people))
+    return replace(group, scene=scene, frames=Powered(disc, group.frames.line))
 
 
-def _one_person(draws: FrameDraws) -> FrameDraws:
-    return replace(
-        draws,
-        pick_u=draws.pick_u[:1],
-        sitter_z=draws.sitter_z[:1],
-        angle_cos=draws.angle_cos[:1],
-    )
+def _discs(
+    group: GroupFrames,
+    scene: Scene,
+    focus_mm: float,
+    draws: FrameDraws,
+    beliefs_z: SingleArray | None = None,
+) -> SingleArray:
+    """Return (places, frames): new discs, everybody where they are."""
+    first = np.unique(group.places, return_index=True)[1]
+    eyes_mm = tuple(scene.eyes_mm[i] for i in first)
+    view = replace(scene, eyes_mm=eyes_mm, person=(0,) * len(first))
+    return powered(frame_discs_um(view, focus_mm, draws, beliefs_z))

@@ -12,7 +12,7 @@ from eyeplane.people import usual_mood
 from eyeplane.plan import words
 from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.group_choice import GroupChoice, allowed
-from eyeplane.plan.group_frames import GroupFrames, Powered, group_frames
+from eyeplane.plan.group_frames import GroupFrames, Powered, focused_exactly, group_frames
 from eyeplane.plan.group_shares import group_shares
 from eyeplane.plan.group_words import row_name
 from eyeplane.plan.lean import lean_in_mm
@@ -81,12 +81,11 @@ def limiting(choice: GroupChoice) -> tuple[str, float]:
     settings, frames = choice.found.settings, choice.frames
     plane = choice.where.plane_mm
     flat = moved(choice.where, choice.where.effective_mm - plane)
-    exact = replace(frames.scene.focus, bias_mm=0.0, spread_mm=0.0, miss_share=0.0)
     quiet = replace(settings, iso=np.full(len(settings), choice.request.kit.base_iso))
     without = {
         "depth": group_shares(group_frames(choice.request, flat), settings),
         "motion": group_shares(_with(frames, frames.frames.at_rest()), settings),
-        "focus": group_shares(group_frames(choice.request, choice.where, focus=exact), settings),
+        "focus": group_shares(focused_exactly(frames), settings),
         "noise": group_shares(frames, quiet),
     }
     name = max(without, key=lambda cause: float(without[cause].max()))

@@ -57,15 +57,12 @@ def group_shares(group: GroupFrames, settings: Settings) -> FloatArray:
     ndarray
         Entries (k,), 0..1: the share to be expected, unsure numbers included.
     """
-    count, frames = group.frames.disc.shape
-    block = max(1, _CELLS // (count * frames))
-    shares = [
-        _together(_held(group.frames, part, limits_at(group.scene, part)))[0]
-        for part in (
-            settings.at(np.arange(start, min(start + block, len(settings))))
-            for start in range(0, len(settings), block)
-        )
-    ]
+    limits = limits_at(group.scene, settings)
+    block = max(1, _CELLS // group.frames.disc.size)
+    if len(settings) <= block:
+        return np.asarray(_together(_held(group.frames, settings, limits))[0])
+    parts = np.split(np.arange(len(settings)), range(block, len(settings), block))
+    shares = [_together(_held(group.frames, settings.at(p), limits.at(p)))[0] for p in parts]
     return np.concatenate(shares)
 
 
@@ -164,13 +161,10 @@ def row_shares(
     beliefs = beliefs_of(group) if beliefs is None else beliefs
     starts = np.unique(group.place_rows, return_index=True)[1].tolist()
 
-    def held(frames: Powered) -> FloatArray:
-        return _together(_held(frames, settings, limits), starts)
-
-    few = beliefs.disc.shape[-1]
-    value = held(group.frames)
-    shift = value - held(Powered(group.frames.disc[..., :few], group.frames.line[..., :few]))
-    sets = held(beliefs) + shift[..., None]
+    held = _held(group.frames, settings, limits)
+    value = _together(held, starts)  # (1 + rows, settings)
+    shift = value - _together(held[..., : beliefs.disc.shape[-1]], starts)
+    sets = _together(_held(beliefs, settings, limits), starts) + shift[..., None]
     told = middle_ninety(value.ravel(), sets.reshape(value.size, -1))
     lines = [told[line : line + len(settings)] for line in range(0, len(told), len(settings))]
     return tuple(
