@@ -37,6 +37,8 @@ class FrameDraws:
         the motions of hand and sitter.
     focus_belief_z, hand_belief_z, sitter_belief_z : ndarray
         Standard normal, one a frame: what is believed of the unsure numbers.
+    glass_z : ndarray
+        Standard normal, one a set: what is believed of the glass.
     beliefs_z : ndarray
         (sets, 4): the same for whole sets of frames: focus, hand, sitter, share of misses.
     """
@@ -53,6 +55,10 @@ class FrameDraws:
     hand_belief_z: FloatArray
     sitter_belief_z: FloatArray
     beliefs_z: FloatArray
+    glass_z: FloatArray
+
+
+OF_SETS = ("beliefs_z", "glass_z")  # all else is one a frame
 
 
 def draw_frames(
@@ -103,6 +109,7 @@ def draw_frames(
         hand_belief_z=normal(),
         sitter_belief_z=normal(),
         beliefs_z=np.stack([normal(BELIEFS) for _ in range(4)], axis=1),
+        glass_z=normal(BELIEFS),
     )
 
 
@@ -124,9 +131,9 @@ def first_frames(draws: FrameDraws, count: int) -> FrameDraws:
     kept = {
         name: getattr(draws, name)[..., :count]
         for name in FrameDraws.__slots__
-        if name != "beliefs_z"
+        if name not in OF_SETS
     }
-    return FrameDraws(**kept, beliefs_z=draws.beliefs_z)
+    return FrameDraws(**kept, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
 
 
 def for_every_belief(
@@ -149,11 +156,12 @@ def for_every_belief(
     beliefs_z : ndarray
         (4, sets × frames): what is believed in each.
     """
-    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    names = [name for name in FrameDraws.__slots__ if name not in OF_SETS]
     single = {name: getattr(draws, name).astype(np.float32) for name in names}
     repeated = {name: np.tile(values, len(beliefs_z)) for name, values in single.items()}
     beliefs = np.repeat(beliefs_z.T.astype(np.float32), len(draws.focus_z), axis=1)
-    return FrameDraws(**repeated, beliefs_z=draws.beliefs_z), beliefs
+    every = FrameDraws(**repeated, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
+    return every, beliefs
 
 
 def plan_draws(*, people: int = 1) -> FrameDraws:

@@ -22,7 +22,7 @@ from eyeplane.plan.draws import (
 from eyeplane.plan.frames import FrameBlurs, frame_blurs, powered
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.scene import Scene, Settings
-from eyeplane.plan.share import limits_of
+from eyeplane.plan.share import limits_as_believed, limits_of
 from eyeplane.records import Measured
 
 FloatArray = NDArray[np.float64]
@@ -259,6 +259,26 @@ def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) ->
     return np.asarray((cost <= 1.0) & good[:, None])
 
 
+def _held_as_believed(
+    frames: _Powered, settings: Settings, limits: HoldLimits, eye: int
+) -> BoolArray:
+    """Return the same with the limits of every belief: (settings, sets × frames)."""
+    sets = limits.disc_um.shape[1]
+    disc, line = (a[eye].reshape(sets, -1) for a in (frames.disc, frames.line))
+    good = limits.disc_um > 0
+    disc_limit = np.where(good, limits.disc_um, 1.0)
+    line_limit = np.where(good, limits.line_um, 1.0)
+    by_disc = (settings.f_number[:, None] * disc_limit) ** -BLUR_POWER
+    by_line = (settings.motion_s[:, None] / line_limit) ** BLUR_POWER
+    cost = by_disc[:, :, None] * disc + by_line[:, :, None] * line
+    if (settings.ghost_share > 0).any():
+        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER
+        most = np.minimum(ambient[:, :, None] * line, limits.room_share[:, :, None])
+        cost += settings.ghost_share[:, None, None] * most
+    held = (cost <= 1.0) & good[:, :, None]
+    return np.asarray(held.reshape(len(settings), -1))
+
+
 def shares(frames: Expected, settings: Settings, *, limits: HoldLimits | None = None) -> FloatArray:
     """Return the share of frames that hold at each of many settings.
 
@@ -326,7 +346,8 @@ def shares_with_interval(
     believed, few = _both(frames)
     value = _eye_shares(frames.frames, settings, limits)[:, :, 0]
     shift = value - _eye_shares(few, settings, limits)[:, :, 0]
-    sets = _eye_shares(believed, settings, limits, BELIEFS)
+    glass = limits_as_believed(frames.scene, settings, _draws().glass_z)
+    sets = _eye_shares(believed, settings, glass, BELIEFS)
     near, far, both = (
         middle_ninety(value[which], sets[which] + shift[which][:, None]) for which in range(3)
     )
@@ -341,7 +362,7 @@ def _eye_shares(
     frames: _Powered, settings: Settings, limits: HoldLimits, sets: int = 1
 ) -> FloatArray:
     """Return (3, k, sets): shares of frames in which near iris, far iris and both hold."""
-    near = _held(frames, settings, limits, NEAR)
-    far = _held(frames, settings, limits, FAR)
+    look = _held if limits.disc_um.ndim == 1 else _held_as_believed
+    near, far = (look(frames, settings, limits, eye) for eye in (NEAR, FAR))
     held = np.stack([near, far, near & far])
     return _share(held.reshape(3, len(settings), sets, -1))

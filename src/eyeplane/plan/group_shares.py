@@ -11,11 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER
+from eyeplane.plan.draws import plan_draws
 from eyeplane.plan.expected import middle_ninety
 from eyeplane.plan.group_frames import GroupFrames, Powered, beliefs_of
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import limit_table
 from eyeplane.plan.scene import Scene, Settings
+from eyeplane.plan.share import limits_as_believed
 from eyeplane.records import Measured
 
 FloatArray = NDArray[np.float64]
@@ -76,13 +78,15 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
     settings : Settings
         As many as asked about, k.
     limits : HoldLimits
-        Of these settings.
+        Of these settings: (k,), or (k, sets) for frames of (sets, places, frames).
 
     Returns
     -------
     ndarray
         Shape (k, …, places, frames); infinite where nothing holds.
     """
+    if limits.disc_um.ndim == 2:
+        return _costs_as_believed(frames, settings, limits)
     good = limits.disc_um > 0
     more = (slice(None), *(None,) * frames.disc.ndim)
     disc_limit = np.where(good, limits.disc_um, 1.0)
@@ -97,6 +101,24 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
         ambient = ((settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER)[more]
         most = np.minimum(ambient * frames.line, limits.room_share[mixed][more])
         cost[mixed] += settings.ghost_share[mixed][more] * most
+    cost[~good] = np.inf
+    return np.asarray(cost)
+
+
+def _costs_as_believed(frames: Powered, settings: Settings, limits: HoldLimits) -> FloatArray:
+    """Return the same with the limits of every belief: (settings, sets, places, frames)."""
+    good = limits.disc_um > 0
+    disc_limit = np.where(good, limits.disc_um, 1.0)
+    line_limit = np.where(good, limits.line_um, 1.0)
+    by_disc = (settings.f_number[:, None] * disc_limit) ** -BLUR_POWER
+    by_line = (settings.motion_s[:, None] / line_limit) ** BLUR_POWER
+    wide = (..., None, None)
+    cost = by_disc.astype(np.float32)[wide] * frames.disc
+    cost += by_line.astype(np.float32)[wide] * frames.line
+    if (settings.ghost_share > 0).any():
+        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER
+        most = np.minimum(ambient[wide] * frames.line, limits.room_share[wide])
+        cost = cost + settings.ghost_share[:, None, None, None] * most
     cost[~good] = np.inf
     return np.asarray(cost)
 
@@ -164,7 +186,8 @@ def row_shares(
     held = _held(group.frames, settings, limits)
     value = _together(held, starts)  # (1 + rows, settings)
     shift = value - _together(held[..., : beliefs.disc.shape[-1]], starts)
-    sets = _together(_held(beliefs, settings, limits), starts) + shift[..., None]
+    believed = limits_as_believed(group.scene, settings, plan_draws().glass_z)
+    sets = _together(_held(beliefs, settings, believed), starts) + shift[..., None]
     told = middle_ninety(value.ravel(), sets.reshape(value.size, -1))
     lines = [told[line : line + len(settings)] for line in range(0, len(told), len(settings))]
     return tuple(

@@ -20,6 +20,9 @@ from eyeplane.records import PlanKit, PlanPrint
 
 FloatArray = NDArray[np.float64]
 
+GLASS_LOG_SD = 0.25  # how unsure the usual glass is: x / 1.5 nine times in ten; from memory
+KNOWN_GLASS_LOG_SD = 0.05  # and one that was measured; from memory
+_NODES_Z = (-2.4, -1.2, 0.0, 1.2, 2.4)  # beliefs about the glass that limits are worked out for
 _DIGITS = 4  # of a spread in px, to which settings count as alike
 
 
@@ -61,6 +64,25 @@ class HoldLimits:
             room_share=self.room_share[which],
         )
 
+    def column(self, belief: int) -> "HoldLimits":
+        """Return the limits under one belief, of (k, sets).
+
+        Parameters
+        ----------
+        belief : int
+            Its number.
+
+        Returns
+        -------
+        HoldLimits
+            One entry a setting.
+        """
+        return HoldLimits(
+            disc_um=self.disc_um[:, belief],
+            line_um=self.line_um[:, belief],
+            room_share=self.room_share[:, belief],
+        )
+
     def cost(self, disc_um: ArrayLike, line_um: ArrayLike) -> FloatArray:
         """Return what a disc and a line together cost: up to 1 the print holds.
 
@@ -86,7 +108,11 @@ class HoldLimits:
 
 
 def base_spreads(
-    kit: PlanKit, f_number: ArrayLike, iso: ArrayLike, level: ArrayLike = SKIN_LEVEL
+    kit: PlanKit,
+    f_number: ArrayLike,
+    iso: ArrayLike,
+    level: ArrayLike = SKIN_LEVEL,
+    glass_ratio: ArrayLike = 1.0,
 ) -> Spreads:
     """Return what blurs and covers every frame of some settings: glass, diffraction, noise.
 
@@ -98,6 +124,8 @@ def base_spreads(
         Settings, > 0.
     level : array_like
         Linear luma of the skin, white = 1: less where under-exposed.
+    glass_ratio : array_like
+        Spread of the glass over the one that is taken for it.
 
     Returns
     -------
@@ -108,7 +136,8 @@ def base_spreads(
     pitch = kit.pitch_um
     levels = np.asarray(level, float)
     noise = noise_contrast(iso=np.asarray(iso, float), pitch_um=pitch, level=levels)
-    gaussian, airy = as_sharpened(glass_um(kit, f_number) / pitch, diffraction_um(f_number) / pitch)
+    glass = np.asarray(glass_ratio, float) * glass_um(kit, f_number)
+    gaussian, airy = as_sharpened(glass / pitch, diffraction_um(f_number) / pitch)
     return Spreads(gaussian_px=gaussian, airy_px=airy, noise_contrast=noise)
 
 
@@ -141,6 +170,7 @@ def hold_limits(
     f_number: ArrayLike,
     iso: ArrayLike,
     level: ArrayLike = SKIN_LEVEL,
+    glass_ratio: ArrayLike = 1.0,
 ) -> HoldLimits:
     """Return what blur the print takes at each of many settings.
 
@@ -154,6 +184,8 @@ def hold_limits(
         Settings, > 0.
     level : array_like
         Linear luma of the skin, white = 1.
+    glass_ratio : array_like
+        Spread of the glass over the one that is taken for it.
 
     Returns
     -------
@@ -164,7 +196,7 @@ def hold_limits(
     -----
     Settings whose spreads agree to four digits are worked out once.
     """
-    base = base_spreads(kit, f_number, iso, level)
+    base = base_spreads(kit, f_number, iso, level, glass_ratio)
     unique, back = different([_rounded(a) for a in base.columns()[2:5]])
     rows = np.stack(unique, axis=1)
     disc, line, room = _limits(rows.tobytes(), len(rows), print_px_per_deg(kit, promise))
@@ -172,6 +204,56 @@ def hold_limits(
         disc_um=disc[back] * kit.pitch_um,
         line_um=line[back] * kit.pitch_um,
         room_share=room[back],
+    )
+
+
+def believed_limits(
+    kit: PlanKit,
+    promise: PlanPrint,
+    *,
+    f_number: FloatArray,
+    iso: FloatArray,
+    level: FloatArray,
+    glass_z: FloatArray,
+) -> HoldLimits:
+    """Return what blur the print takes, under every belief about the glass.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Its glass, usual or measured, and pixels.
+    promise : PlanPrint
+        Print and viewer.
+    f_number, iso, level : ndarray
+        (k,): settings.
+    glass_z : ndarray
+        (sets,): standard normal.
+
+    Returns
+    -------
+    HoldLimits
+        Arrays (k, sets): straight between five beliefs that are worked out, in the square of the
+        limits, since squares of blurs add.
+    """
+    log_sd = GLASS_LOG_SD if kit.glass_um is None else KNOWN_GLASS_LOG_SD
+    nodes = np.array(_NODES_Z)
+    every = hold_limits(
+        kit,
+        promise,
+        f_number=np.repeat(f_number, len(nodes)),
+        iso=np.repeat(iso, len(nodes)),
+        level=np.repeat(level, len(nodes)),
+        glass_ratio=np.tile(np.exp(log_sd * nodes), len(f_number)),
+    )
+
+    def between(values: FloatArray) -> FloatArray:
+        rows = values.reshape(len(f_number), len(nodes))
+        return np.stack([np.interp(glass_z, nodes, row) for row in rows])
+
+    return HoldLimits(
+        disc_um=np.sqrt(between(every.disc_um**2)),
+        line_um=np.sqrt(between(every.line_um**2)),
+        room_share=between(every.room_share),
     )
 
 

@@ -5,7 +5,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames
 from eyeplane.plan.frames import frame_blurs, frame_costs
-from eyeplane.plan.hold import HoldLimits, hold_limits
+from eyeplane.plan.hold import HoldLimits, believed_limits, hold_limits
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.records import Measured
 
@@ -77,6 +77,33 @@ def limits_of(scene: Scene, settings: Settings) -> HoldLimits:
     )
 
 
+def limits_as_believed(scene: Scene, settings: Settings, glass_z: FloatArray) -> HoldLimits:
+    """Return what blur the print takes at each setting, under every belief about the glass.
+
+    Parameters
+    ----------
+    scene : Scene
+        Kit and print.
+    settings : Settings
+        As many as asked about, k.
+    glass_z : ndarray
+        (sets,): standard normal.
+
+    Returns
+    -------
+    HoldLimits
+        Arrays (k, sets).
+    """
+    return believed_limits(
+        scene.kit,
+        scene.promise,
+        f_number=settings.f_number,
+        iso=settings.iso,
+        level=settings.level,
+        glass_z=glass_z,
+    )
+
+
 def share_with_interval(
     scene: Scene,
     settings: Settings,
@@ -105,11 +132,11 @@ def share_with_interval(
         The share to be expected, and the middle 90 % of what it may truly be.
     """
     values = frame_shares(scene, settings, focus_mm, draws, which)
-    limits = limits_of(scene, settings)
+    limits = limits_as_believed(scene, settings, draws.glass_z)
     sets, fewer = [], first_frames(draws, BELIEF_FRAMES)
-    for belief in draws.beliefs_z:
+    for number, belief in enumerate(draws.beliefs_z):
         blurs = frame_blurs(scene, focus_mm, fewer, belief)
-        costs = frame_costs(limits, settings, blurs, which)
+        costs = frame_costs(limits.column(number), settings, blurs, which)
         sets.append((costs.max(axis=1) <= 1.0).mean(axis=1))
     low, high = np.quantile(np.stack(sets), (0.05, 0.95), axis=0)
     return tuple(

@@ -13,7 +13,7 @@ from eyeplane.people.learned import Z90
 from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.scene import Scene, Settings, settings_of
-from eyeplane.plan.share import limits_of
+from eyeplane.plan.share import limits_as_believed, limits_of
 from eyeplane.records import (
     STANDARD_VIEWING_CM,
     FrameReading,
@@ -236,11 +236,18 @@ def _settings(reading: FrameReading) -> Settings:
 def _share(scene: Scene, setting: Settings, draws: FrameDraws) -> tuple[float, FloatArray]:
     """Return the share to be expected, and the same by each belief about the unsure numbers."""
     limits, focus_mm = limits_of(scene, setting), scene.eyes_mm[0]
+    value = (frame_costs(limits, setting, frame_blurs(scene, focus_mm, draws)) <= 1.0).mean()
+    believed = limits_as_believed(scene, setting, draws.glass_z)
     shares = [
-        (frame_costs(limits, setting, frame_blurs(scene, focus_mm, draws, belief)) <= 1.0).mean()
-        for belief in (None, *draws.beliefs_z)
+        (
+            frame_costs(
+                believed.column(number), setting, frame_blurs(scene, focus_mm, draws, belief)
+            )
+            <= 1.0
+        ).mean()
+        for number, belief in enumerate(draws.beliefs_z)
     ]
-    return float(shares[0]), np.asarray(shares[1:], float)
+    return float(value), np.asarray(shares, float)
 
 
 def _text(foretold: Measured, held: int, frames: int, share: Measured, goal_cm: float) -> str:
