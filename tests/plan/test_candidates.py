@@ -256,7 +256,7 @@ def test_what_the_plan_chose_is_rightly_exposed_when_it_is_settled() -> None:
 def test_a_slow_flash_is_cut_at_full_power_and_whole_when_dimmed() -> None:
     # t.1 of 1/100 s at a sync of 1/250 s: e-fold in 1/230 s, so 60 % of a full discharge gets
     # through, and all of one that is cut off before: an exponential discharge (check of the sums).
-    kit = replace(KIT, sync_s=1 / 250)
+    kit = replace(KIT, sync_s=1 / 250, smallest_f_number=22.0)
     slow = PlanLight(kind="flash", guide_number_m=40.0, full_power_s=1 / 100)
     quick = replace(slow, full_power_s=1 / 2000)
 
