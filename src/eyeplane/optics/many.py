@@ -4,6 +4,7 @@ The same sums as `perceived_sharpness` and `reach_cm`, on arrays that broadcast;
 two together.
 """
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -120,6 +121,14 @@ def _sharpness(*columns: FloatArray) -> FloatArray:
     return out
 
 
+@functools.cache
+def _cells() -> tuple[SingleArray, ...]:
+    """Return edges, widths, middles and weights of the sum's cells."""
+    edges, middles, weights = sharpness_cells(_CELLS)
+    columns = (edges, np.diff(edges), middles, weights)
+    return tuple(column.astype(np.float32) for column in columns)
+
+
 def _block_sharpness(
     disc: SingleArray,
     line: SingleArray,
@@ -128,14 +137,14 @@ def _block_sharpness(
     noise: SingleArray,
     px_per_deg: SingleArray,
 ) -> FloatArray:
-    edges, middles, weights = (a.astype(np.float32) for a in sharpness_cells(_CELLS))
+    edges, widths, middles, weights = _cells()
     zeros = [np.ones_like(disc)]
     for size, first in ((disc, DISC_FIRST_ZERO), (line, 1.0), (airy, 1.0)):
         zeros.append(np.where(size > NO_SIZE_PX, first / np.maximum(size, NO_SIZE_PX), np.inf))
     zero = np.minimum.reduce(zeros)
     most = int(np.searchsorted(edges[:-1], min(FINEST_PER_DEG, float(px_per_deg.max()) / 2)))
     nyquist = px_per_deg[:, None] / 2
-    counted = np.clip((nyquist - edges[:most]) / np.diff(edges)[:most], 0.0, 1.0)
+    counted = np.clip((nyquist - edges[:most]) / widths[:most], 0.0, 1.0)
     f = middles[:most] / px_per_deg[:, None]
     counted = counted * (f < zero[:, None])
     # Beyond its first zero a cell does not count: any finite number will do there.

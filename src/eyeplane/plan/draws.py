@@ -136,6 +136,24 @@ def first_frames(draws: FrameDraws, count: int) -> FrameDraws:
     return FrameDraws(**kept, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
 
 
+def in_single(draws: FrameDraws) -> FrameDraws:
+    """Return the frames in single precision: enough where they are counted, and twice as quick.
+
+    Parameters
+    ----------
+    draws : FrameDraws
+        The frames.
+
+    Returns
+    -------
+    FrameDraws
+        Rounded; the sets of beliefs stay as they are.
+    """
+    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    rounded = {name: getattr(draws, name).astype(np.float32) for name in names}
+    return FrameDraws(**rounded, beliefs_z=draws.beliefs_z)
+
+
 def for_every_belief(
     draws: FrameDraws, beliefs_z: FloatArray
 ) -> tuple[FrameDraws, NDArray[np.float32]]:
@@ -156,9 +174,15 @@ def for_every_belief(
     beliefs_z : ndarray
         (4, sets × frames): what is believed in each.
     """
+<<<<<<< Updated upstream
     names = [name for name in FrameDraws.__slots__ if name not in OF_SETS]
     single = {name: getattr(draws, name).astype(np.float32) for name in names}
     repeated = {name: np.tile(values, len(beliefs_z)) for name, values in single.items()}
+=======
+    single = in_single(draws)
+    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    repeated = {name: np.tile(getattr(single, name), len(beliefs_z)) for name in names}
+>>>>>>> Stashed changes
     beliefs = np.repeat(beliefs_z.T.astype(np.float32), len(draws.focus_z), axis=1)
     every = FrameDraws(**repeated, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
     return every, beliefs

@@ -16,7 +16,7 @@ from eyeplane.plan.frames_needed import (
 )
 from eyeplane.plan.group_choice import GroupChoice, group_choice, widest_for_all
 from eyeplane.plan.group_curve import curve_of, ways_of
-from eyeplane.plan.group_frames import Powered, beliefs_of, group_frames, refocused
+from eyeplane.plan.group_frames import Powered, beliefs_of, focused_at, refocused
 from eyeplane.plan.group_lean import anybody_leans
 from eyeplane.plan.group_limits import (
     GOOD_SHARE,
@@ -227,8 +227,7 @@ def _focus(choice: GroupChoice) -> str:
     now = float(choice.shares[choice.order[0]])
 
     def on(row: int) -> FocusOnRow:
-        frames = group_frames(choice.request, where, focus_mm=row_mm[row])
-        share = float(group_shares(frames, choice.best)[0])
+        share = float(group_shares(focused_at(choice.frames, row_mm[row]), choice.best)[0])
         return FocusOnRow(
             row=row, share=share, harmless=now >= NOTHING_SHARE and share >= now - NO_HARM_SHARE
         )

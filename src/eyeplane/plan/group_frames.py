@@ -18,7 +18,14 @@ from eyeplane.people import (
     sitter_speed,
     usual_mood,
 )
-from eyeplane.plan.draws import BELIEFS, FrameDraws, first_frames, for_every_belief, plan_draws
+from eyeplane.plan.draws import (
+    BELIEFS,
+    FrameDraws,
+    first_frames,
+    for_every_belief,
+    in_single,
+    plan_draws,
+)
 from eyeplane.plan.frames import FrameBlurs, frame_blurs, frame_discs_um, powered
 from eyeplane.plan.rows import Seating
 from eyeplane.plan.scene import Scene
@@ -95,7 +102,7 @@ class GroupFrames:
 
 @functools.cache
 def _draws(people: int) -> FrameDraws:
-    return plan_draws(people=people)
+    return in_single(plan_draws(people=people))
 
 
 @functools.cache
@@ -249,11 +256,26 @@ def refocused(group: GroupFrames, beliefs: Powered, focus_mm: float) -> tuple[Gr
     """
     draws, beliefs_z = _believed_draws(group.where.people)
     believed = _discs(group, group.scene, focus_mm, draws, beliefs_z)
+    return focused_at(group, focus_mm), Powered(_by_belief(believed), beliefs.line)
+
+
+def focused_at(group: GroupFrames, focus_mm: float) -> GroupFrames:
+    """Return the same frames with the focus plane put elsewhere, without beliefs.
+
+    Parameters
+    ----------
+    group : GroupFrames
+        The frames.
+    focus_mm : float
+        Where the plane is put instead, from the lens, not far from where it was.
+
+    Returns
+    -------
+    GroupFrames
+        As `refocused` returns it.
+    """
     disc = _discs(group, group.scene, focus_mm, _draws(group.where.people))
-    return (
-        replace(group, focus_mm=focus_mm, frames=Powered(disc, group.frames.line)),
-        Powered(_by_belief(believed), beliefs.line),
-    )
+    return replace(group, focus_mm=focus_mm, frames=Powered(disc, group.frames.line))
 
 
 def focused_exactly(group: GroupFrames) -> GroupFrames:
