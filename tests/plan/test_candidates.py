@@ -267,5 +267,8 @@ def test_a_slow_flash_is_cut_at_full_power_and_whole_when_dimmed() -> None:
     for f_number in (2.8, 5.6, 11.0):  # GN 40 at 2 m asks for f/20 at full power
         assert power(slow, f_number) == power(quick, f_number)
     assert power(quick, 18.0) == pytest.approx(0.794, abs=0.01)
+    # At 1/160 s all of it gets through again; at the sync limit alone it does not.
+    choice = PlanChoice(f_number=18.0, iso=100.0)
+    assert found(slow, choice, kit, distance_mm=2000.0).shutter_s[0] == 1 / 160
     with pytest.raises(InputError, match="too weak"):
-        power(slow, 18.0)
+        found(slow, choice, replace(kit, slowest_s=1 / 250), distance_mm=2000.0)
