@@ -149,9 +149,9 @@ def in_single(draws: FrameDraws) -> FrameDraws:
     FrameDraws
         Rounded; the sets of beliefs stay as they are.
     """
-    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    names = [name for name in FrameDraws.__slots__ if name not in OF_SETS]
     rounded = {name: getattr(draws, name).astype(np.float32) for name in names}
-    return FrameDraws(**rounded, beliefs_z=draws.beliefs_z)
+    return FrameDraws(**rounded, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
 
 
 def for_every_belief(
@@ -174,15 +174,9 @@ def for_every_belief(
     beliefs_z : ndarray
         (4, sets × frames): what is believed in each.
     """
-<<<<<<< Updated upstream
-    names = [name for name in FrameDraws.__slots__ if name not in OF_SETS]
-    single = {name: getattr(draws, name).astype(np.float32) for name in names}
-    repeated = {name: np.tile(values, len(beliefs_z)) for name, values in single.items()}
-=======
     single = in_single(draws)
-    names = [name for name in FrameDraws.__slots__ if name != "beliefs_z"]
+    names = [name for name in FrameDraws.__slots__ if name not in OF_SETS]
     repeated = {name: np.tile(getattr(single, name), len(beliefs_z)) for name in names}
->>>>>>> Stashed changes
     beliefs = np.repeat(beliefs_z.T.astype(np.float32), len(draws.focus_z), axis=1)
     every = FrameDraws(**repeated, beliefs_z=draws.beliefs_z, glass_z=draws.glass_z)
     return every, beliefs
