@@ -12,7 +12,7 @@ from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.plan.burst_chance import Aim, Lean, aim_of, lean_chances, still_chances
 from eyeplane.plan.burst_windows import Windows, hold_curve, windows_of
 from eyeplane.plan.draws import plan_draws
-from eyeplane.plan.frames import frame_blurs, frame_costs
+from eyeplane.plan.frames import MISS_LOG_SD, frame_blurs, frame_costs
 from eyeplane.plan.scene import Scene, settings_of
 from eyeplane.plan.share import frame_shares, limits_of
 from eyeplane.records import PlanKit, PlanPrint
@@ -140,7 +140,8 @@ def test_a_single_frame_does_not_care_what_focusings_share() -> None:
 
 def test_common_spread_and_sway_add_up_to_the_whole_focus_error() -> None:
     focus = focus_error(magnification=0.0444)
-    aim = aim_of(focus, np.zeros((1, 4)))
+    usual = np.array([[0.0, 0.0, 0.0, MISS_LOG_SD / 2]])  # misses as often as told
+    aim = aim_of(focus, usual)
     assert math.hypot(aim.common_sd_mm[0], aim.sway_mm) == pytest.approx(focus.spread_mm)
     assert aim.miss_share[0] == pytest.approx(focus.miss_share)
     more = aim_of(focus, np.ones((1, 4)))

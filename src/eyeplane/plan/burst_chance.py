@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from eyeplane.optics import special
 from eyeplane.people.aim import SWAY_MM, FocusError
 from eyeplane.plan.burst_windows import Windows, hold_curve
-from eyeplane.plan.frames import MISS_LOG_SD
+from eyeplane.plan.frames import MISS_LOG_SD, MISS_MEAN
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -87,7 +87,7 @@ def aim_of(focus: FocusError, beliefs_z: FloatArray) -> Aim:
     spread = focus.spread_mm * np.exp(focus.unsure_log_sd * beliefs_z[:, 0])
     sway_mm = min(SWAY_MM, SWAY_SHARE * focus.spread_mm)
     usual = focus.miss_share / max(1.0 - focus.miss_share, 1e-9)
-    odds = usual * np.exp(MISS_LOG_SD * beliefs_z[:, 3])
+    odds = usual * np.exp(MISS_LOG_SD * beliefs_z[:, 3] + MISS_MEAN)
     return Aim(
         bias_mm=focus.bias_mm,
         common_sd_mm=np.sqrt(np.maximum(spread**2 - sway_mm**2, (0.3 * spread) ** 2)),

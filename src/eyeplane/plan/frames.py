@@ -18,6 +18,7 @@ SingleArray = NDArray[np.float32]
 BeliefArray = FloatArray | SingleArray
 
 MISS_LOG_SD = 0.5  # of the odds of a miss, how unsure they are; .06 to .3 were counted
+MISS_MEAN = -(MISS_LOG_SD**2) / 2  # so that over all beliefs the odds are on average as told
 # The focus plane is drawn no nearer and no farther than these shares of the distance: a miss that
 # far is one anyway.
 NEAREST_SHARE, FARTHEST_SHARE = 0.4, 4.0
@@ -78,7 +79,7 @@ def frame_blurs(
 
 def _beliefs(draws: FrameDraws, belief_z: BeliefArray | None) -> tuple[Any, ...]:
     if belief_z is None:
-        return draws.focus_belief_z, draws.hand_belief_z, draws.sitter_belief_z, 0.0
+        return draws.focus_belief_z, draws.hand_belief_z, draws.sitter_belief_z, MISS_LOG_SD / 2
     return tuple(belief_z)
 
 
@@ -177,7 +178,8 @@ def _focus_errors_mm(
 ) -> FloatArray:
     focus = scene.focus
     aimed = focus.bias_mm + focus.spread_mm * draws.focus_z * np.exp(focus.unsure_log_sd * belief_z)
-    odds = focus.miss_share / max(1.0 - focus.miss_share, 1e-9) * np.exp(MISS_LOG_SD * miss_z)
+    usual = focus.miss_share / max(1.0 - focus.miss_share, 1e-9)
+    odds = usual * np.exp(MISS_LOG_SD * miss_z + MISS_MEAN)
     missed = draws.miss_u < odds / (1.0 + odds)
     return np.asarray(np.where(missed, focus.miss_mm * draws.miss_cauchy, aimed))
 

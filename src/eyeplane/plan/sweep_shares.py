@@ -16,7 +16,7 @@ from eyeplane.optics import BLUR_POWER, special
 from eyeplane.people import camera_sway, hand_speed, sitter_speed
 from eyeplane.people.speeds import SitterSpeed
 from eyeplane.plan.draws import SEED, FrameDraws, draw_frames
-from eyeplane.plan.frames import MISS_LOG_SD, powered
+from eyeplane.plan.frames import MISS_LOG_SD, MISS_MEAN, powered
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.middle import ORDER_DISC_UM, ORDER_LINE_UM, drawn_um, orderly
 from eyeplane.plan.scene import Settings
@@ -157,7 +157,7 @@ def lines_of(
                 believed.focus_belief_z,
                 believed.hand_belief_z,
                 believed.sitter_belief_z,
-                believed.focus_z if beliefs else np.zeros(count),
+                believed.focus_z if beliefs else np.full(count, MISS_LOG_SD / 2),
             )
         )
         median_rad = np.radians(turn.median_deg_per_s)
@@ -169,7 +169,7 @@ def lines_of(
             drawn.angle_cos[0],
             np.full((1, count), share / count),
             focus_z,
-            np.exp(MISS_LOG_SD * miss_z),
+            np.exp(MISS_LOG_SD * miss_z + MISS_MEAN),
         )
         columns.append(tuple(np.broadcast_to(c, turned.shape) for c in row))
     joined = [np.concatenate(c, axis=1).astype(np.float32) for c in zip(*columns, strict=True)]
