@@ -22,8 +22,8 @@ FULL_FRAME_LONG_MM = 36.0
 GLASS_WIDE_POWER = 2.0
 # What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
 # show 0.08 ± 0.08 px² for pixel, glass, diffraction and sharpening together (see how frames are
-# measured), of which the pixel's square alone is 0.083; a good lens at f/4 takes 0.10 of its own.
-# Half of that, since with more a finer sensor would hold less than a coarser one.
+# measured), of which the pixel's square alone is 0.083; a good lens at f/4 takes 0.06 to 0.14.
+# With more than this a finer sensor would often hold less than a coarser one.
 SHARPENED_PX2 = 0.05
 
 
