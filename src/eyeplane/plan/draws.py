@@ -5,6 +5,7 @@ so that each spread is met evenly; and the same draws for all settings, so that 
 compared in like frames.
 """
 
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -182,6 +183,7 @@ def for_every_belief(
     return every, beliefs
 
 
+@functools.cache
 def plan_draws(*, people: int = 1) -> FrameDraws:
     """Return the frames that every plan is made on.
 

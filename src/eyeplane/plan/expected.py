@@ -264,19 +264,38 @@ def _held_as_believed(
 ) -> BoolArray:
     """Return the same with the limits of every belief: (settings, sets × frames)."""
     sets = limits.disc_um.shape[1]
-    disc, line = (a[eye].reshape(sets, -1) for a in (frames.disc, frames.line))
-    good = limits.disc_um > 0
-    disc_limit = np.where(good, limits.disc_um, 1.0)
-    line_limit = np.where(good, limits.line_um, 1.0)
+    both = frames.both[:, eye].reshape(2, sets, -1).transpose(1, 0, 2)
+    cost = np.matmul(believed_factors(settings, limits), both)  # (sets, settings, frames)
+    good = limits.disc_um.T[:, :, None] > 0
+    if (settings.ghost_share > 0).any():
+        line_limit = np.where(limits.line_um > 0, limits.line_um, 1.0).T[:, :, None]
+        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER * both[:, 1:]
+        most = np.minimum(ambient, limits.room_share.T[:, :, None])
+        cost = cost + settings.ghost_share[:, None] * most
+    return np.asarray(np.swapaxes((cost <= 1.0) & good, 0, 1).reshape(len(settings), -1))
+
+
+def believed_factors(settings: Settings, limits: HoldLimits) -> SingleArray:
+    """Return by what disc and line are multiplied to get what they cost, under every belief.
+
+    Parameters
+    ----------
+    settings : Settings
+        As many as asked about, k.
+    limits : HoldLimits
+        Arrays (k, sets).
+
+    Returns
+    -------
+    ndarray
+        (sets, k, 2), for blur to the power at which it adds; 1 stands for limits of 0.
+    """
+    disc_limit, line_limit = (
+        np.where(limits.disc_um > 0, of, 1.0) for of in (limits.disc_um, limits.line_um)
+    )
     by_disc = (settings.f_number[:, None] * disc_limit) ** -BLUR_POWER
     by_line = (settings.motion_s[:, None] / line_limit) ** BLUR_POWER
-    cost = by_disc[:, :, None] * disc + by_line[:, :, None] * line
-    if (settings.ghost_share > 0).any():
-        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER
-        most = np.minimum(ambient[:, :, None] * line, limits.room_share[:, :, None])
-        cost += settings.ghost_share[:, None, None] * most
-    held = (cost <= 1.0) & good[:, :, None]
-    return np.asarray(held.reshape(len(settings), -1))
+    return np.stack([by_disc.T, by_line.T], axis=2).astype(np.float32)
 
 
 def shares(frames: Expected, settings: Settings, *, limits: HoldLimits | None = None) -> FloatArray:

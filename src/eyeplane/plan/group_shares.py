@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER
 from eyeplane.plan.draws import plan_draws
-from eyeplane.plan.expected import middle_ninety
+from eyeplane.plan.expected import believed_factors, middle_ninety
 from eyeplane.plan.group_frames import GroupFrames, Powered, beliefs_of
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import limit_table
@@ -107,19 +107,17 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
 
 def _costs_as_believed(frames: Powered, settings: Settings, limits: HoldLimits) -> FloatArray:
     """Return the same with the limits of every belief: (settings, sets, places, frames)."""
-    good = limits.disc_um > 0
-    disc_limit = np.where(good, limits.disc_um, 1.0)
-    line_limit = np.where(good, limits.line_um, 1.0)
-    by_disc = (settings.f_number[:, None] * disc_limit) ** -BLUR_POWER
-    by_line = (settings.motion_s[:, None] / line_limit) ** BLUR_POWER
-    wide = (..., None, None)
-    cost = by_disc.astype(np.float32)[wide] * frames.disc
-    cost += by_line.astype(np.float32)[wide] * frames.line
+    sets, *shape = frames.disc.shape
+    both = np.stack([frames.disc.reshape(sets, -1), frames.line.reshape(sets, -1)], axis=1)
+    cost = np.matmul(believed_factors(settings, limits), both)  # (sets, settings, …)
+    cost = np.swapaxes(cost, 0, 1).reshape(len(settings), sets, *shape)
     if (settings.ghost_share > 0).any():
+        wide = (..., None, None)
+        line_limit = np.where(limits.line_um > 0, limits.line_um, 1.0)
         ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER
         most = np.minimum(ambient[wide] * frames.line, limits.room_share[wide])
         cost = cost + settings.ghost_share[:, None, None, None] * most
-    cost[~good] = np.inf
+    cost[limits.disc_um <= 0] = np.inf
     return np.asarray(cost)
 
 
