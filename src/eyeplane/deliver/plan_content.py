@@ -184,7 +184,7 @@ def _light_words(request: SitterRequest | GroupRequest) -> list[str]:
     light = request.light
     words = []
     if light.guide_number_m is not None:
-        words.append(f"flash GN {light.guide_number_m:g}")
+        words.append(f"flash GN {light.guide_number_m:.3g}")
     if light.exposure_ev is not None:
         room = " in the room" if light.kind == "flash" else ""
         words.append(f"EV {light.exposure_ev:.1f}".removesuffix(".0") + room)
