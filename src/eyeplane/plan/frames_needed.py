@@ -2,6 +2,8 @@
 
 import math
 
+import numpy as np
+
 from eyeplane.light import MOST_FLASHES_PER_S
 from eyeplane.people import BLINK_SHARE, RULE_PEOPLE, chance_all_open, rule_frames
 from eyeplane.people.learned import Z90
@@ -127,9 +129,10 @@ def _frames_unsure(share: Measured, wanted_share: float) -> int | None:
     least = frames_for(share.value, wanted_share=wanted_share)
     if least is None:
         return None
-    enough = wanted_share - 1e-9
-    tried = range(least, MOST_FRAMES + 1)
-    return next((n for n in tried if chance_of_one(share, n).value >= enough), None)
+    tried = np.arange(least, MOST_FRAMES + 1)
+    chances = np.mean(1.0 - (1.0 - np.array(_may_be(share))[:, None]) ** tried, axis=0)
+    enough = np.flatnonzero(chances >= wanted_share - 1e-9)
+    return int(tried[enough[0]]) if len(enough) else None
 
 
 def frames_to_hold(

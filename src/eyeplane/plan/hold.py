@@ -246,9 +246,10 @@ def believed_limits(
         glass_ratio=np.tile(np.exp(log_sd * nodes), len(f_number)),
     )
 
+    weights = np.stack([np.interp(glass_z, nodes, one) for one in np.eye(len(nodes))])
+
     def between(values: FloatArray) -> FloatArray:
-        rows = values.reshape(len(f_number), len(nodes))
-        return np.stack([np.interp(glass_z, nodes, row) for row in rows])
+        return np.asarray(values.reshape(len(f_number), len(nodes)) @ weights)
 
     return HoldLimits(
         disc_um=np.sqrt(between(every.disc_um**2)),
