@@ -286,17 +286,16 @@ def _pair(chances: Chances, wanted_share: float) -> tuple[int, Measured] | None:
 
 def _still(burst: Burst, chances: Chances, found: BurstNumbers) -> tuple[int, Measured]:
     """Return the fewest frames that reach the chance without leaning; as many as shown if none."""
-    low, high, chance = 1, found.shown, found.still_chance
-    if chance.value < burst.request.wanted_share:
-        return high, chance
-    while low < high:
-        middle = (low + high) // 2
-        told = _still_chance(burst, chances, middle)
-        if told.value >= burst.request.wanted_share:
-            high, chance = middle, told
-        else:
-            low = middle + 1
-    return high, chance
+    wanted = burst.request.wanted_share
+    if found.still_chance.value < wanted:
+        return found.shown, found.still_chance
+    counts = np.arange(1, found.shown + 1)
+    table = still_chances(
+        chances.windows, chances.aim, common_sd_mm=burst.common_sd_mm, frames=counts
+    )
+    enough = np.flatnonzero(table.mean(axis=0) >= wanted)
+    frames = int(enough[0]) + 1 if len(enough) else found.shown
+    return frames, measured(table[:, frames - 1])
 
 
 def _still_chance(burst: Burst, chances: Chances, frames: int) -> Measured:

@@ -242,7 +242,9 @@ def _masses(
     return mass.astype(np.float32), (most - shifts)[:, None] + np.arange(count)
 
 
-def still_chances(windows: Windows, aim: Aim, *, common_sd_mm: float, frames: int) -> FloatArray:
+def still_chances(
+    windows: Windows, aim: Aim, *, common_sd_mm: float, frames: int | IntArray
+) -> FloatArray:
     """Return the chance that at least one of some frames holds, each focused anew, no leaning.
 
     Parameters
@@ -254,13 +256,13 @@ def still_chances(windows: Windows, aim: Aim, *, common_sd_mm: float, frames: in
     common_sd_mm : float
         What of the focus error stays the same for all: how deep this sitter's lashes are, how wrong
         a learned bias is; >= 0.
-    frames : int
-        How many, >= 1.
+    frames : int or ndarray
+        How many, >= 1; perhaps several numbers, (n,).
 
     Returns
     -------
     ndarray
-        (beliefs,): frames miss independently of each other, about the same bias.
+        (beliefs,) or (beliefs, n): frames miss independently of each other, about the same bias.
     """
     own = np.sqrt(np.maximum(aim.common_sd_mm**2 - common_sd_mm**2, 0.25))
     nodes = special.ndtri((np.arange(9) + 0.5) / 9) if common_sd_mm > 0 else np.zeros(1)
@@ -271,6 +273,7 @@ def still_chances(windows: Windows, aim: Aim, *, common_sd_mm: float, frames: in
     hold = hold_curve(windows, grid, sway_mm=aim.sway_mm)
     mass, cells = _masses(anew, still, grid, cell, common_sd_mm * nodes)
     one = np.matmul(hold, mass[:, cells].transpose(0, 2, 1))
-    at_least = 1.0 - (1.0 - np.clip(one, 0.0, 1.0)) ** frames
-    chances = np.einsum("c,bcs->b", windows.part_share, at_least) / len(nodes)
-    return np.asarray(chances)
+    none = 1.0 - np.clip(one, 0.0, 1.0)
+    at_least = 1.0 - none[..., None] ** np.atleast_1d(frames)  # (beliefs, parts, nodes, n)
+    chances = np.einsum("c,bcsn->bn", windows.part_share, at_least) / len(nodes)
+    return np.asarray(chances if np.ndim(frames) else chances[:, 0])
