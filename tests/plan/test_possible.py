@@ -6,12 +6,23 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from tests.plan.group_requests import TWO_ROWS
 from tests.plan.sitter_requests import FLASH, HEAD, KIT
 
 from eyeplane.errors import InputError
+from eyeplane.plan.group import plan_group
 from eyeplane.plan.possible import KIT_BOUNDS, LIGHT_BOUNDS, PRINT_BOUNDS
 from eyeplane.plan.sitter import plan_sitter
-from eyeplane.records import Measured, PlanHand, PlanKit, PlanLight, PlanSitter, SitterRequest
+from eyeplane.records import (
+    GroupRequest,
+    Measured,
+    PlanHand,
+    PlanKit,
+    PlanLight,
+    PlanPrint,
+    PlanSitter,
+    SitterRequest,
+)
 
 LIT = replace(HEAD, light=replace(FLASH, flash_distance_mm=1500.0))
 OPEN = {"kind", "high_speed_sync", "exposure_ev", "field_radius_mm"}
@@ -69,6 +80,29 @@ def test_learned_sizes_are_above_nothing(value: float, low: float) -> None:
     ):
         with pytest.raises(InputError, match="cannot be"):
             plan_sitter(wrong)
+
+
+NOTHING = Measured(value=0.0, low=0.0, high=0.0)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        replace(TWO_ROWS, kit=replace(TWO_ROWS.kit, sensor_long_mm=math.nan)),
+        replace(TWO_ROWS, kit=replace(TWO_ROWS.kit, focus_spread_mm=NOTHING)),
+        replace(TWO_ROWS, promise=PlanPrint(print_cm=0.0)),
+        replace(TWO_ROWS, promise=PlanPrint(print_cm=60.0, viewing_cm=math.inf)),
+        replace(TWO_ROWS, sitter=PlanSitter(speed_mm_per_s=NOTHING)),
+        replace(TWO_ROWS, hand=PlanHand(shake_deg_per_s=NOTHING)),
+        replace(TWO_ROWS, light=PlanLight(exposure_ev=math.nan)),
+        replace(TWO_ROWS, distance_mm=1e9),
+        replace(TWO_ROWS, distance_mm=math.nan),
+    ],
+)
+def test_groups_are_refused_the_same_nonsense(wrong: GroupRequest) -> None:
+    with pytest.raises(InputError) as caught:
+        plan_group(wrong)
+    assert caught.value.hint
 
 
 def test_every_number_of_kit_and_light_is_looked_at() -> None:

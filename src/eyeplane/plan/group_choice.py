@@ -12,6 +12,7 @@ from eyeplane.plan.candidates import Candidates, candidates
 from eyeplane.plan.group_frames import GroupFrames, group_frames
 from eyeplane.plan.group_lean import LeanPlan, lean_plan
 from eyeplane.plan.group_shares import group_shares, limits_at
+from eyeplane.plan.possible import check_distances, check_kit, check_people, check_print
 from eyeplane.plan.rows import Seating, seating
 from eyeplane.plan.scene import Settings
 from eyeplane.plan.search import (
@@ -101,8 +102,13 @@ def group_choice(request: GroupRequest) -> GroupChoice:
     Raises
     ------
     InputError
-        If the geometry is impossible, or no settings within the limits expose the group.
+        If the geometry is impossible, a number nonsense, or no settings within the limits expose
+        the group.
     """
+    check_kit(request.kit)
+    check_print(request.promise)
+    check_people(request.sitter, request.hand)
+    check_distances(distance=request.distance_mm)
     upright = seating(request)
     found = allowed(request, upright)
     lean = lean_plan(request, upright, found.settings) if request.lean else None
