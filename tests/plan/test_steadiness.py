@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from eyeplane.errors import InputError
 from eyeplane.people.hands import HAND
+from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.steadiness import shake_from_steadiness
 from eyeplane.records import PlanKit
 
@@ -47,3 +48,17 @@ def test_twice_as_slow_is_half_as_fast() -> None:
 def test_no_time_is_refused(time_s: float) -> None:
     with pytest.raises(InputError, match="cannot be held"):
         shake_from_steadiness(PlanKit(focal_length_mm=85.0), time_s=time_s)
+
+
+@pytest.mark.parametrize("sides_mm", [(23.5, 15.6), (17.3, 13.0), (43.8, 32.9), (56.0, 56.0)])
+def test_whoever_keeps_the_rule_of_their_sensor_is_the_usual_photographer(
+    sides_mm: tuple[float, float],
+) -> None:
+    # Trade: on other sensors the reciprocal rule takes the focal length of the same angle of view
+    # across the diagonal (43.27 mm on 36 x 24 mm). Common practice, no source.
+    kit = PlanKit(focal_length_mm=50.0, sensor_long_mm=sides_mm[0], sensor_short_mm=sides_mm[1])
+    rule_s = math.hypot(*sides_mm) / math.hypot(36.0, 24.0) / 50.0
+    shake = shake_from_steadiness(kit, time_s=rule_s)
+    whole = shake_from_steadiness(PlanKit(focal_length_mm=50.0), time_s=1 / 50)
+    assert shake.value == pytest.approx(whole.value, rel=1e-4)
+    assert rule_s / 1.3 <= rule_time_s(kit) <= rule_s * 1.03  # the mark that the plan shows

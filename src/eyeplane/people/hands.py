@@ -54,6 +54,7 @@ TRIPOD = HandSpeed(
 STABILISED_FLOOR_DEG_PER_S = 0.04
 STABILISER_LOG_SD = 0.4  # of what a claimed number of stops gives: half a stop; from memory
 
+RULE_DIAGONAL_MM = 43.267  # mm, of 36 x 24 mm: the frame for which the reciprocal rule is told
 RULE_LINE_UM = 30.0  # what the reciprocal rule allows on 36 x 24 mm: trade, 0.25 mm on 8 x 10 in
 ISO_LINE_UM = 63.0  # AS ISO 20954-1:2019, 3.5: hand-held blur that counts as none on 36 x 24 mm
 RULE_DEG_PER_S = 1.719  # the rule's rate at 30 um, whatever the focal length

@@ -12,6 +12,7 @@ from eyeplane.light import (
     true_shutter_s,
 )
 from eyeplane.people import reciprocal_rule_s
+from eyeplane.people.hands import RULE_DIAGONAL_MM
 from eyeplane.plan.axes import SAME_MARK, Axes
 from eyeplane.plan.expected import EyeShares, motion_shares
 from eyeplane.plan.flash_candidates import flash_candidates
@@ -23,7 +24,6 @@ from eyeplane.records import GroupRequest, PlanKit, ShutterPoint, SitterRequest
 FloatArray = NDArray[np.float64]
 
 SLOWEST_S = 1 / 8  # of the curve, unless slower times are allowed
-FULL_FRAME_DIAGONAL_MM = 43.267  # diagonal for which the reciprocal rule is told, mm
 
 
 def rule_time_s(kit: PlanKit) -> float:
@@ -39,7 +39,7 @@ def rule_time_s(kit: PlanKit) -> float:
     float
         The mark at the rule's time or the next faster one.
     """
-    crop = FULL_FRAME_DIAGONAL_MM / float(np.hypot(kit.sensor_long_mm, kit.sensor_short_mm))
+    crop = RULE_DIAGONAL_MM / float(np.hypot(kit.sensor_long_mm, kit.sensor_short_mm))
     rule_s = reciprocal_rule_s(focal_length_mm=kit.focal_length_mm * crop)
     return float(nearest_shutter_s(rule_s, faster=True))
 

@@ -3,12 +3,11 @@
 import math
 
 from eyeplane.errors import InputError
-from eyeplane.people.hands import HAND, RULE_LINE_UM
+from eyeplane.people.hands import HAND, RULE_DIAGONAL_MM, RULE_LINE_UM
 from eyeplane.people.learned import Z90
 from eyeplane.records import Measured, PlanKit
 
 KEPT_Z = 0.967  # standard deviations under which five in six lie; five of six: common practice
-FULL_FRAME_LONG_MM = 36.0  # long side of the sensor for which the rule's line is meant
 
 
 def shake_from_steadiness(kit: PlanKit, *, time_s: float) -> Measured:
@@ -34,9 +33,9 @@ def shake_from_steadiness(kit: PlanKit, *, time_s: float) -> Measured:
     Notes
     -----
     A frame is kept if its line is no longer than what the reciprocal rule allows, 30 µm on 36 ×
-    24 mm and in proportion on other sensors. The rate of a hand is log-normal over exposures
-    (`people.hands.HAND`), so that five in six stay under median × exp(0.967 s): a photographer who
-    keeps five of six at 1/f is the usual one.
+    24 mm and in proportion to the diagonal on other sensors, as the rule itself is told. The rate
+    of a hand is log-normal over exposures (`people.hands.HAND`), so that five in six stay under
+    median × exp(0.967 s): a photographer who keeps five of six at 1/f is the usual one.
 
     Examples
     --------
@@ -50,7 +49,8 @@ def shake_from_steadiness(kit: PlanKit, *, time_s: float) -> Measured:
             where="--steadiness",
             hint="Give a time like 1/60",
         )
-    line_mm = RULE_LINE_UM / 1000.0 * kit.sensor_long_mm / FULL_FRAME_LONG_MM
+    diagonal_mm = math.hypot(kit.sensor_long_mm, kit.sensor_short_mm)
+    line_mm = RULE_LINE_UM / 1000.0 * diagonal_mm / RULE_DIAGONAL_MM
     rate = math.degrees(line_mm / kit.focal_length_mm) / time_s
     median = rate / math.exp(KEPT_Z * HAND.log_sd)
     ratio = math.exp(Z90 * HAND.log_sd)
