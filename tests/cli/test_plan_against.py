@@ -63,6 +63,15 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.slow
+def test_one_frame_is_not_called_frames(store: Path) -> None:
+    frame = min(FRAMES.glob("*.jpg"))
+    words = ["plan", "sitter", "--learn-from", str(frame), "--store", str(store)]
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 2
+    assert "the one frame there teaches nothing yet" in " ".join(result.output.split())
+
+
+@pytest.mark.slow
 def test_the_demo_sitting_against_a_plan(store: Path) -> None:
     words = ["plan", "against", str(FRAMES), "--store", str(store), "--print-cm", "25"]
     told = json.loads(CliRunner().invoke(main, [*words, "--json", "-"]).stdout)

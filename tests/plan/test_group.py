@@ -232,7 +232,7 @@ def test_what_it_rests_on_is_said(two_rows: GroupPlan) -> None:
     assert "Usual numbers, not yours: where autofocus lands" in notes
     spread = Measured(value=9.0, low=6.0, high=13.0)
     own = plan_group(replace(TWO_ROWS, kit=replace(KIT, focus_spread_mm=spread)))
-    assert "Learned of you: where autofocus lands." in " ".join(own.notes)
+    assert "Your own numbers: where autofocus lands." in " ".join(own.notes)
 
 
 def test_a_kit_that_focuses_behind_is_corrected() -> None:

@@ -195,7 +195,7 @@ def test_a_focus_plane_where_autofocus_lands_is_learned() -> None:
         focus_spread_mm=Measured(value=4.0, low=3.0, high=5.0),
     )
     plan = plan_sitter(replace(HEAD, kit=kit))
-    assert any("Learned of you: where autofocus lands" in note for note in plan.notes)
+    assert any("Your own numbers: where autofocus lands" in note for note in plan.notes)
     assert plan.settings[0].f_number > BASE.settings[0].f_number
     assert "where autofocus lands" not in next(n for n in plan.notes if n.startswith("Usual"))
 

@@ -331,7 +331,7 @@ def test_who_sits_is_said() -> None:
     assert any("At 2 years the sitter counts as on the go" in note for note in child.notes)
     client = PlanSitter(speed_mm_per_s=Measured(value=8.0, low=3.0, high=20.0))
     known = plan_sitter(replace(HEAD, sitter=client))
-    assert any("learned of this client" in note for note in known.notes)
+    assert any("by this client's own numbers" in note for note in known.notes)
 
 
 def test_framing_says_how_the_camera_is_held() -> None:

@@ -94,8 +94,11 @@ def typed_from(
     texts = {name: text for name, text in learned_texts(learned).items() if name in options}
     where = ", ".join(plain_text(str(path)) for path in paths)
     if not texts:
+        count = len(sitting.frames)
         raise InputError(
-            f"the {len(sitting.frames)} frames there teach nothing yet",
+            f"the {count} frames there teach nothing yet"
+            if count > 1
+            else "the one frame there teaches nothing yet",
             where=where,
             hint="A kit's focus needs five frames with a told offset out of three bursts, a speed "
             "eight frames of which three show it",

@@ -9,6 +9,7 @@ from eyeplane.plan.group_choice import GroupChoice, widest_for_all
 from eyeplane.plan.group_lean import anybody_leans
 from eyeplane.plan.rows import seating
 from eyeplane.plan.sitter_words import finer_grain
+from eyeplane.plan.whose import whose_numbers
 from eyeplane.records import GroupRequest, GroupRow
 
 DARKER_EV = 0.33  # stops by which a back row may be darker before it is said; our own
@@ -64,7 +65,11 @@ def notes_of(choice: GroupChoice, rows: tuple[GroupRow, ...]) -> tuple[str, ...]
     said = [finer, _upright(choice), _arc(request)]
     if not anybody_leans(choice.lean):
         said.append(group_words.moving(rows))
-    said += [_darker(choice), _whose(request), _heights(request)]
+    said += [
+        _darker(choice),
+        *whose_numbers(request.kit, request.hand, request.sitter, moves="how these people move"),
+        _heights(request),
+    ]
     said.append(
         "Shares are of frames in which every near eye holds the print: one focus error and one "
         "shake for all, everybody moving on their own. In brackets the range that holds the truth "
@@ -111,24 +116,6 @@ def _darker(choice: GroupChoice) -> str:
         f"From the front row to the back row the flash loses {words.stops(lost)}: move it farther "
         "back and give it more power, or aim it at the back row."
     )
-
-
-def _whose(request: GroupRequest) -> str:
-    """Return which numbers are learned and which are usual ones."""
-    kit, hand = request.kit, request.hand
-    numbers = {
-        "where autofocus lands": kit.focus_bias_mm or kit.focus_spread_mm,
-        "how these people move": request.sitter.speed_mm_per_s,
-        "the glass": kit.glass_um is not None,
-    }
-    if hand.support == "hand":
-        numbers["the shake"] = hand.shake_deg_per_s
-    learned = [name for name, number in numbers.items() if number]
-    usual = [name for name, number in numbers.items() if not number]
-    said = f"Learned of you: {words.listed(learned)}. " if learned else ""
-    if usual:
-        said += f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them."
-    return said.strip()
 
 
 def _upright(choice: GroupChoice) -> str:

@@ -11,6 +11,7 @@ from eyeplane.plan.search import Search
 from eyeplane.plan.sitter_limits import Verdict
 from eyeplane.plan.sitter_words import finer_grain
 from eyeplane.plan.stand import framed_distance_mm
+from eyeplane.plan.whose import whose_numbers
 from eyeplane.records import SitterRequest
 
 MOODS = {
@@ -38,13 +39,12 @@ def notes(found: Search) -> tuple[str, ...]:
         Which numbers are learned and which are usual ones; how the framing is reckoned.
     """
     request, scene = found.request, found.frames.scene
-    learned, usual = _sources(request)
     said = [finer] if (finer := finer_grain(found.found.settings, found.shares, found.best)) else []
-    if learned:
-        said.append(f"Learned of you: {words.listed(learned)}.")
-    said.append(f"Usual numbers, not yours: {words.listed(usual)}. Measured sittings replace them.")
-    said += [_mood(request), *_glasses(found)]
     kit, focus = request.kit, scene.focus
+    said += whose_numbers(
+        kit, request.hand, request.sitter, moves="how this sitter moves", usual=["grain by ISO"]
+    )
+    said += [_mood(request), *_glasses(found)]
     said.append(
         f"Focus scatters by {words.length(focus.spread_mm)} about the near eye, and one frame in "
         f"{round(1 / focus.miss_share)} is focused on something else."
@@ -70,25 +70,10 @@ def notes(found: Search) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _sources(request: SitterRequest) -> tuple[list[str], list[str]]:
-    kit = request.kit
-    numbers = {
-        "where autofocus lands": kit.focus_bias_mm or kit.focus_spread_mm,
-        "your shake": request.hand.shake_deg_per_s or request.hand.support == "tripod",
-        "how this sitter moves": request.sitter.speed_mm_per_s,
-        "your glass": kit.glass_um is not None,
-    }
-    learned = [name for name, value in numbers.items() if value]
-    if request.hand.support == "tripod" and "your shake" in learned:
-        learned.remove("your shake")
-    usual = [*(name for name, value in numbers.items() if not value), "grain by ISO"]
-    return learned, [name.replace("your ", "the ") for name in usual]
-
-
 def _mood(request: SitterRequest) -> str:
     sitter = request.sitter
     if sitter.speed_mm_per_s is not None:
-        return "The sitter moves as learned of this client."
+        return "The sitter moves by this client's own numbers."
     if sitter.mood is not None:
         return f"The sitter counts as {MOODS[sitter.mood]}."
     if sitter.age_years is None:
