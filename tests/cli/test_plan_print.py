@@ -94,3 +94,21 @@ def test_a_lean_in_short_of_the_chance_has_its_number_of_frames_on_the_card() ->
     assert told["Frames"] == f"{step.frames}, short of the chance wanted"
     assert f"in {step.frames} frames" in content_of(short, "").main.spoken
     assert dict(content_of(plan, "").facts.rows)["Frames"] == f"{plan.frames}"
+
+
+def test_a_row_that_is_inside_leans_for_more_frames_and_both_pages_say_so() -> None:
+    plan = plan_builder.group_plan()
+    front, back = plan.rows
+    asked = replace(plan.request, lean=True)
+    rows = (replace(front, inside=True, lean_cm=0.0), replace(back, inside=True, lean_cm=5.0))
+    leaning: GroupPlan = replace(plan, request=asked, rows=rows)
+    assert "5 cm towards the camera, for more frames" in said(plan_text(leaning))
+    facts = content_of(leaning, "").facts
+    assert facts is not None
+    told = dict(facts.rows)
+    assert told["Row 2"].startswith("Inside, lean 5\u2009cm forward for more frames")
+    out = replace(leaning, rows=(rows[0], replace(rows[1], inside=False)))
+    assert "for more frames" not in said(plan_text(out))
+    facts = content_of(out, "").facts
+    assert facts is not None
+    assert dict(facts.rows)["Row 2"].startswith("Outside, lean 5\u2009cm forward: ")

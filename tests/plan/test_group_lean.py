@@ -49,6 +49,15 @@ def test_the_last_centimetres_bring_too_little_to_be_asked_for() -> None:
     assert 100.0 < plan.most_mm < MOST_LEAN_MM
 
 
+def test_nobody_is_asked_to_lean_by_a_centimetre_or_two() -> None:
+    # By which nobody can lean: sitting still, a head sways by as much. From memory.
+    for spacing_mm in (10.0, 25.0, 60.0, 120.0):
+        request = replace(BRIGHT, row_spacing_mm=spacing_mm)
+        where = seating(request)
+        plan = lean_plan(request, where, allowed(request, where).settings)
+        assert plan.most_mm == 0.0 or plan.most_mm >= 30.0
+
+
 def test_nobody_leans_for_nothing() -> None:
     for request in (EASY, replace(TWO_ROWS, rows=1)):
         where = seating(request)

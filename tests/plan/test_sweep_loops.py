@@ -64,11 +64,17 @@ def test_a_point_of_a_sweep_is_a_plan_for_a_group() -> None:
 
 
 def test_a_group_that_leans_is_planned_point_by_point() -> None:
-    leaning = dataclasses.replace(GROUP, lean=True, choice=PlanChoice(f_number=4.0))
-    sweep = sweep_group(leaning, {"row_spacing_mm": (300.0, 600.0)})
+    leaning = dataclasses.replace(GROUP, lean=True, choice=PlanChoice(f_number=2.8))
+    sweep = sweep_group(leaning, {"row_spacing_mm": (300.0, 900.0)})
     for number in range(2):
         plan = plan_group(with_inputs(leaning, inputs(sweep, number)))
-        assert row(sweep, number)["share"] == pytest.approx(plan.settings[0].share.value)
+        told = row(sweep, number)
+        assert told["share"] == pytest.approx(plan.settings[0].share.value)
+        assert told["lean_cm"] == pytest.approx(max(abs(r.lean_cm) for r in plan.rows))
+    # What the plan asks for, not what is left to do after it.
+    close, far = sweep.columns["lean_cm"]
+    assert close == 0.0
+    assert far == pytest.approx(7.0, abs=3.0)
 
 
 def test_more_depth_and_larger_prints_hold_less_often() -> None:

@@ -9,6 +9,7 @@ from eyeplane.plan.words import capital, f_stop, iso_speed, length, percent, shu
 from eyeplane.records import (
     BurstPlan,
     GroupPlan,
+    GroupRow,
     GroupStop,
     LightWay,
     Measured,
@@ -51,7 +52,7 @@ def plan_text(
     Returns
     -------
     str
-        At most 100 columns.
+        At most 100 columns, fewer in a narrow terminal.
     """
     page = Page()
     page.say(plan.sentence)
@@ -103,7 +104,7 @@ def _group(page: Page, plan: GroupPlan) -> None:
                 _far(row.distance_mm),
                 "inside" if row.inside else "out",
                 _share(row.share),
-                _lean(row.lean_cm),
+                _lean(row),
             )
             for row in plan.rows
         ]
@@ -301,11 +302,13 @@ def _side(depth_mm: float) -> str:
     return f"{length(depth_mm)} {'behind' if depth_mm > 0 else 'in front'}"
 
 
-def _lean(lean_cm: float) -> str:
-    if abs(lean_cm) < 0.05:
+def _lean(row: GroupRow) -> str:
+    """Return how far a row moves; whoever is inside already is asked only for more frames."""
+    if abs(row.lean_cm) < 0.05:
         return "none"
-    way = "towards" if lean_cm > 0 else "away from"
-    return f"{math.ceil(abs(lean_cm) - 1e-9)} cm {way} the camera"
+    way = "towards" if row.lean_cm > 0 else "away from"
+    said = f"{math.ceil(abs(row.lean_cm) - 1e-9)} cm {way} the camera"
+    return f"{said}, for more frames" if row.inside else said
 
 
 def _out(stop: GroupStop) -> str:

@@ -235,7 +235,12 @@ def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
         told = "inside" if row.inside else "outside"
         if row.lean_cm:
             move = lean_words(10 * row.lean_cm)
-            told = f"{told}, {move}" if plan.request.lean else f"outside, inside if they {move}"
+            if row.inside:
+                told = f"inside, {move} for more frames"
+            elif plan.request.lean:
+                told = f"outside, {move}"
+            else:
+                told = f"outside, inside if they {move}"
         rows.append((f"Row {row.row}", f"{capital(told)}: {share_words(row.share)}"))
     return tuple(rows)
 

@@ -18,6 +18,7 @@ FloatArray = NDArray[np.float64]
 # hundred; our own.
 WORTH_PER_CM = 0.005
 COARSE_MM, FINE_MM = 50.0, 10.0  # steps in which leans are tried, first and then
+LEAST_LEAN_MM = 30.0  # nobody leans to the centimetre: less is not asked for; from memory
 CLOSE_SHARE = 0.05  # settings that come so near to the best are tried in fine steps
 
 
@@ -81,8 +82,9 @@ def lean_plan(request: GroupRequest, where: Seating, settings: Settings) -> Lean
 
     Notes
     -----
-    The farthest lean in, nobody by more than 25 cm, and the focus plane comes in with them. Tried
-    in steps of 5 cm, then of 1 cm around the best with those settings that came near to it.
+    The farthest lean in, by 3 cm at least and 25 cm at most, and the focus plane comes in with
+    them. Tried in steps of 5 cm, then of 1 cm around the best with those settings that came near
+    to it.
     """
     depth = where.far_mm - where.near_mm
     most = min(MOST_LEAN_MM, FINE_MM * np.ceil(depth / FINE_MM))
@@ -93,11 +95,13 @@ def lean_plan(request: GroupRequest, where: Seating, settings: Settings) -> Lean
         return group_shares(group_frames(request, moved(where, towards)), of)
 
     for lean in np.unique(np.append(np.arange(0.0, most, COARSE_MM), most)):
+        if 0.0 < lean < LEAST_LEAN_MM:
+            continue
         tried[float(lean)] = at(float(lean), settings)
     best = max(tried, key=lambda lean: _worth(tried[lean], lean))
     near = settings.at(np.flatnonzero(tried[best] >= tried[best].max() - CLOSE_SHARE))
     for lean in best + np.arange(-COARSE_MM + FINE_MM, COARSE_MM, FINE_MM):
-        if 0.0 < lean < most and float(lean) not in tried and tried[best].max() > 0.0:
+        if LEAST_LEAN_MM <= lean < most and float(lean) not in tried and tried[best].max() > 0.0:
             tried[float(lean)] = at(float(lean), near)
     best = max(tried, key=lambda lean: _worth(tried[lean], lean))
     towards = lean_in_mm(where.effective_mm, most_mm=best)

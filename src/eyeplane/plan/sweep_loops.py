@@ -15,6 +15,7 @@ from eyeplane.plan.candidates import candidates
 from eyeplane.plan.depth_line import depth_limits_mm
 from eyeplane.plan.group_choice import group_choice
 from eyeplane.plan.group_frames import GroupFrames, beliefs_of, group_frames
+from eyeplane.plan.group_rows import moves_mm
 from eyeplane.plan.group_shares import group_shares, limits_at, row_shares
 from eyeplane.plan.lean import lean_mm
 from eyeplane.plan.rows import seating
@@ -48,7 +49,7 @@ def sweep_group(request: GroupRequest, ranges: Mapping[str, Sequence[float]]) ->
     Sweep
         The inputs, then f_number, shutter_s, iso, share (of frames in which everybody holds) with
         share_low and share_high, last_row_share, focus_distance_mm, depth_front_mm,
-        depth_behind_mm and lean_cm, the most that anybody has to lean to be inside. None where a
+        depth_behind_mm and lean_cm, the most that anybody has to lean. None where a
         point cannot be taken.
 
     Raises
@@ -220,7 +221,8 @@ def _best(frames: GroupFrames, request: GroupRequest) -> Settings:
 
 def _leaning_row(request: GroupRequest) -> Row:
     choice = group_choice(request)
-    return _group_rows(choice.frames, [choice.best])[0]
+    row = _group_rows(choice.frames, [choice.best])[0]
+    return {**row, "lean_cm": float(np.abs(moves_mm(choice)).max()) / 10.0}
 
 
 def _group_rows(frames: GroupFrames, taken: list[Settings]) -> list[Row]:

@@ -96,8 +96,8 @@ class GroupPlace:
     inside : bool
         Whether the depth of field takes the near iris in where it is, before any leaning.
     lean_mm : float
-        How far to move, + towards the camera: where leaning was asked for, what the plan asks of
-        them, and else what they would need to be inside; 0 for whoever stays.
+        How far to move to be inside, + towards the camera; where the plan has people lean, what it
+        asks of them: that much, or more for more frames that hold. 0 for whoever stays.
     """
 
     row: int
@@ -121,8 +121,9 @@ class GroupRow:
     inside : bool
         Whether all its faces are, before any leaning.
     lean_cm : float
-        The most that anybody of it is to move, + towards the camera: where leaning was asked for,
-        what the plan asks of them, and else what they would need to be inside.
+        The most that anybody of it is to move to be inside, + towards the camera. Where the plan
+        has people lean, what it asks of them: that much, or more for more frames that hold, so that
+        those who are inside already may be asked too.
     share : Measured
         Of frames in which the whole row holds.
     """
