@@ -215,7 +215,19 @@ def test_where_nothing_holds_it_says_what_else_to_change() -> None:
     assert plan.frames is None
     assert plan.chance.value < 0.1
     assert any("these settings" in said for said in plan.limits)
+    assert plan.sentence.startswith("No lean-in holds 300\u2009cm: f/")
+    assert "lean back" not in plan.sentence
     assert plan.advice
+    assert "lean" not in plan.advice
+
+
+def test_where_no_frame_holds_the_sweep_still_goes_about_the_iris() -> None:
+    dark = dataclasses.replace(SITTING, light=PlanLight(exposure_ev=1.0))
+    plan = plan_burst(burst(sitting=dataclasses.replace(dark, promise=PlanPrint(print_cm=150.0))))
+    assert plan.chance.high == 0.0
+    assert plan.sentence.endswith("comes nearest, and no frame does.")
+    for step in plan.steps:
+        assert step.from_mm + step.to_mm == pytest.approx(0.0, abs=10.0)
 
 
 def test_more_spread_wants_more_frames() -> None:

@@ -223,13 +223,21 @@ def burst_chances(burst: Burst) -> Chances:
     table = lean_chances(
         windows, aim, Lean(step_mm=burst.step_mm), starts_mm=starts, most_frames=frames
     )
-    best = table.mean(axis=0).argmax(axis=1)
+    best = _best_starts(table.mean(axis=0), starts, burst)
     return Chances(
         aim=aim,
         windows=windows,
         starts_mm=starts[best],
         believed=table[:, np.arange(frames), best],
     )
+
+
+def _best_starts(chance: FloatArray, starts_mm: FloatArray, burst: Burst) -> NDArray[np.intp]:
+    """Return the best start by number of frames; of those as good the one about the iris."""
+    middle = -burst.focus.bias_mm - 0.5 * burst.step_mm * np.arange(len(chance))
+    off = np.abs(starts_mm - middle[:, None])
+    good = chance >= chance.max(axis=1, keepdims=True) - 1e-12
+    return np.asarray(np.where(good, off, np.inf).argmin(axis=1))
 
 
 def most_frames(step_mm: float) -> int:

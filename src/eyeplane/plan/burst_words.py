@@ -7,6 +7,7 @@ from eyeplane.people import FocusError
 from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
+from eyeplane.plan.sitter_words import dialled
 from eyeplane.plan.words import THIN, count_word, length, percent, print_cm, shutter
 from eyeplane.records import BurstPlan, BurstRequest, Measured
 
@@ -177,9 +178,14 @@ def sentence(plan: BurstPlan, told: Told) -> str:
     Returns
     -------
     str
-        What to do, and how often a frame holds.
+        What to do, and how often a frame holds; or that none does.
     """
-    promised = print_cm(plan.request.sitting.promise.print_cm)
+    promised = _print(plan)
+    if plan.chance.value < HOPELESS:
+        none = f"No lean-in holds {promised}: {dialled(plan.setting)} comes nearest"
+        if plan.chance.high <= 0.0:
+            return f"{none}, and no frame does."
+        return f"{none}, and at least one frame holds in {_share(plan.chance, 'bursts')}."
     which = "it holds" if told.shown == 1 else "at least one holds"
     often = _share(plan.chance, "cases" if told.shown == 1 else "such bursts")
     return f"{how(plan, told)}: {which} {promised} in {often}."
@@ -200,7 +206,7 @@ def advice(plan: BurstPlan, told: Told) -> str:
     str
         One sentence, or two.
     """
-    if plan.chance.value < HOPELESS:
+    if max(plan.chance.value, plan.still_chance.value) < HOPELESS:
         return told.sitter_advice
     if told.shown == 1 and plan.still_chance.value >= plan.request.wanted_share:
         return "Leave the lean-in: one frame is enough at these settings."

@@ -13,6 +13,7 @@ from eyeplane.records import Measured, PlanKit, PlanPrint
 
 LIMIT_SHARE = 0.02  # of frames: a limit whose lifting brings less does not bind; our own
 NEAR_PRINT = 0.6  # of the print promised: a smaller one that clients may take instead; our own
+LEAST_PRINT_CM = 5.0  # a smaller one nobody promises; our own
 COSTLY = {
     "focus": "missed focus",
     "depth": "depth: the far eye lies behind the focus plane",
@@ -93,7 +94,13 @@ def verdict(
 
 
 def _promise(budget: Budget) -> str:
-    return f"Promise {words.whole_cm(budget.promised_cm or 0.0)}: four frames in five hold that."
+    promised_cm = budget.promised_cm or 0.0
+    if promised_cm < LEAST_PRINT_CM:
+        return (
+            f"Not even {words.print_cm(LEAST_PRINT_CM)} hold in four frames of five, and no single "
+            "change brings enough: plan for other light."
+        )
+    return f"Promise {words.whole_cm(promised_cm)}: four frames in five hold that."
 
 
 def _enough(frames: int) -> str:
