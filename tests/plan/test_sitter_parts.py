@@ -273,6 +273,17 @@ def test_a_third_of_a_stop_of_iso_is_no_grain() -> None:
     assert "finer grain" in gives_up(best, replace(best, iso=2.0 * best.iso))
 
 
+def test_what_gives_up_nothing_does_not_read_as_the_better_choice() -> None:
+    best = BASE.settings[0]
+    finer = replace(best, iso=0.5 * best.iso)
+    grain = f"finer grain (ISO {finer.iso:.0f} instead of {best.iso:.0f})"
+    assert gives_up(best, finer) == f"Holds as often, as near as can be told; gains {grain}."
+    hair = replace(best.share, value=best.share.value + 0.01)  # within what the choice lets pass
+    assert gives_up(best, replace(finer, share=hair)) == gives_up(best, finer)
+    none = replace(best, share=Measured(value=0.0, low=0.0, high=0.0))
+    assert gives_up(none, replace(none, iso=finer.iso)) == f"Holds no more often; gains {grain}."
+
+
 def test_where_nothing_holds_nothing_is_as_good_as_the_best() -> None:
     none = replace(BASE.settings[0], share=Measured(value=0.0, low=0.0, high=0.0))
     assert gives_up(none, none) == "Holds no more often."

@@ -168,23 +168,33 @@ def gives_up(best: PlanSetting, other: PlanSetting) -> str:
     """
     lost: list[str] = []
     won: list[str] = []
-    more = other.share.value - best.share.value
-    if abs(more) >= WORTH_SHARE:
-        count = max(round(100 * abs(more)), 1)
-        frames = "one frame" if count == 1 else f"{count} frames"
-        (won if more > 0 else lost).append(f"{frames} in a hundred")
     _both(best, other, lost, won)
     _grain(best, other, lost, won)
     _background(best, other, lost, won)
-    if lost and won:
-        return f"Gives up {words.listed(lost)}; gains {words.listed(won)}."
-    if lost:
-        return f"Gives up {words.listed(lost)} and gains nothing."
-    if won:
-        return f"Gives up nothing; gains {words.listed(won)}."
-    if best.share.value < NOTHING_SHARE:
-        return "Holds no more often."
-    return "As good as the best."
+    more = other.share.value - best.share.value
+    frames = [_in_a_hundred(more)] if abs(more) >= WORTH_SHARE else []
+    if more < 0:
+        lost = frames + lost
+    if not lost:
+        return _as_good(best, won)
+    if more > 0:
+        won = frames + won
+    gains = f"; gains {words.listed(won)}" if won else " and gains nothing"
+    return f"Gives up {words.listed(lost)}{gains}."
+
+
+def _in_a_hundred(share: float) -> str:
+    count = max(round(100 * abs(share)), 1)
+    return f"{'one frame' if count == 1 else f'{count} frames'} in a hundred"
+
+
+def _as_good(best: PlanSetting, won: list[str]) -> str:
+    """Return that nothing is given up: were it the better choice, it would be the best."""
+    nothing = best.share.value < NOTHING_SHARE
+    if not won:
+        return "Holds no more often." if nothing else "As good as the best."
+    often = "Holds no more often" if nothing else "Holds as often, as near as can be told"
+    return f"{often}; gains {words.listed(won)}."
 
 
 def _both(best: PlanSetting, other: PlanSetting, lost: list[str], won: list[str]) -> None:
