@@ -2,6 +2,7 @@
 
 import importlib.util
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
 
@@ -10,6 +11,14 @@ import pytest
 ROOT = str(Path(__file__).parents[2])
 if ROOT not in sys.path:  # the tests of other layers lend their record builders by name
     sys.path.insert(0, ROOT)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _wide_page() -> Iterator[None]:
+    """Let pages be as wide as in a file, whatever the terminal that the tests run in."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COLUMNS", "100")
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -1,9 +1,14 @@
 """Plain pages never grow beyond their width."""
 
+import re
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.deliver import plan_builder
 
 from eyeplane.cli.plain_page import WIDTH, Page
+from eyeplane.cli.plan_print import plan_text
 
 WORDS = st.lists(st.text(st.characters(codec="ascii", categories=["L", "N"]), max_size=12))
 
@@ -34,3 +39,15 @@ def test_empty_columns_are_left_out_and_thin_spaces_become_whole() -> None:
     page = Page()
     page.table([("", "kept", "empty"), ("a", "1\u2009mm", ""), ("b", "", "")])
     assert page.text() == "     kept\n  a  1 mm\n  b\n"
+
+
+@pytest.mark.parametrize(("columns", "most"), [("60", 60), ("72", 72), ("500", 100), ("5", 40)])
+def test_a_plan_keeps_to_a_narrow_terminal(
+    columns: str, most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wide = "".join(plan_text(plan_builder.group_plan()).split())
+    monkeypatch.setenv("COLUMNS", columns)
+    text = plan_text(plan_builder.group_plan())
+    assert max(map(len, text.splitlines())) <= most
+    for share in re.findall(r"%\(\d+–\d+\)", wide):  # no cell is lost
+        assert share in "".join(text.split())

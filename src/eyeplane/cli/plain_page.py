@@ -1,17 +1,37 @@
 """Plain text for a terminal or a file: wrapped lines and small tables, 100 columns at most."""
 
+import shutil
 import textwrap
 from collections.abc import Sequence
 
-WIDTH = 100
+WIDTH = 100  # at most, and where the output goes into a file or a pipe
+NARROWEST = 40
 GAP = "  "
 _SPACES = str.maketrans({"\u2009": " ", "\u202f": " ", "\u00a0": " "})
 
 
+def page_width() -> int:
+    """Return how many columns a page takes here.
+
+    Returns
+    -------
+    int
+        Those of the terminal, or what COLUMNS says: 40 to 100; 100 where there is neither.
+    """
+    return min(max(shutil.get_terminal_size((WIDTH, 24)).columns, NARROWEST), WIDTH)
+
+
 class Page:
-    """Lines of text that grow from top to bottom."""
+    """Lines of text that grow from top to bottom.
+
+    Attributes
+    ----------
+    width : int
+        Columns that no line goes beyond.
+    """
 
     def __init__(self) -> None:
+        self.width = page_width()
         self._lines: list[str] = []
 
     def say(self, text: str, *, indent: int = 0, hang: int = 0) -> None:
@@ -26,7 +46,7 @@ class Page:
         """
         self._lines += textwrap.wrap(
             text.translate(_SPACES),
-            WIDTH,
+            self.width,
             initial_indent=" " * indent,
             subsequent_indent=" " * max(indent, hang),
             break_on_hyphens=False,
@@ -40,7 +60,8 @@ class Page:
         text : str
             The heading.
         """
-        self._lines += ["", text]
+        self._lines.append("")
+        self.say(text, hang=2)
 
     def told(self, heading: str, texts: Sequence[str]) -> None:
         """Add a heading and paragraphs under it; nothing where there are none.
@@ -78,7 +99,7 @@ class Page:
         widths = {n: max(len(row[n]) for row in plain) for n in kept}
         fit: list[int] = []
         for n in kept:
-            if indent + sum(widths[m] + len(GAP) for m in fit) + widths[n] <= WIDTH:
+            if indent + sum(widths[m] + len(GAP) for m in fit) + widths[n] <= self.width:
                 fit.append(n)
         for row in plain:
             cells = GAP.join(row[n].ljust(widths[n]) for n in fit)

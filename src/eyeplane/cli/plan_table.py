@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Sequence
 
-from eyeplane.cli.plain_page import GAP, WIDTH, Page
+from eyeplane.cli.plain_page import GAP, Page
 from eyeplane.plan.words import THIN, f_stop, percent, shutter, whole_cm
 from eyeplane.records import Sweep
 
@@ -40,10 +40,10 @@ def table_text(sweep: Sweep, *, assumed: Sequence[str] = (), recalled: Sequence[
     Returns
     -------
     str
-        At most 100 columns; what has no room is named below the table.
+        At most 100 columns, fewer in a narrow terminal; what has no room is named below the table.
     """
-    shown, left = _fitting(sweep)
     page = Page()
+    shown, left = _fitting(sweep, page.width)
     page.table([[head for head, _ in shown], *zip(*(cells for _, cells in shown), strict=True)])
     page.told("Also in the JSON", [", ".join(left)])
     page.told("Notes", sweep.notes)
@@ -54,11 +54,11 @@ def table_text(sweep: Sweep, *, assumed: Sequence[str] = (), recalled: Sequence[
     return page.text()
 
 
-def _fitting(sweep: Sweep) -> tuple[list[tuple[str, list[str]]], list[str]]:
+def _fitting(sweep: Sweep, width: int) -> tuple[list[tuple[str, list[str]]], list[str]]:
     """Return headed columns of cells that fit side by side, and the names of all others."""
     shown: list[tuple[str, list[str]]] = []
     left: list[str] = []
-    room = WIDTH - 2
+    room = width - 2
     for name in _ordered(sweep):
         head, cells = _heading(name), _cells(sweep, name)
         need = max(map(len, (head, *cells))) + len(GAP)
