@@ -70,7 +70,7 @@ def read_span(text: str, read: Callable[[str], object]) -> Span:
 
     Notes
     -----
-    An end may leave out what the other says: '1..4m', 'EV 5..10', 'child 2..8'.
+    An end may leave out what the other says: '1..4m', 'EV 5..10', 'flash f/4..f/16', 'child 2..8'.
     """
     ends, by, step = text.replace("…", DOTS).partition(" by ")
     if not by:
@@ -206,7 +206,13 @@ def mark_values(
 def _read_ends(low: str, high: str, read: Callable[[str], object]) -> tuple[object, object]:
     """Read both; an end that cannot be read alone borrows the words of the other."""
     before, after = _words(low, high)
-    return _read_end(low, low + after, read), _read_end(high, before + high, read)
+    return _read_end(low, low + after, read), _read_end(high, _led(before, high), read)
+
+
+def _led(before: str, high: str) -> str:
+    """Return an end with the other's words before it; those that it says itself only once."""
+    said = next(n for n in range(len(before) + 1) if high.lower().startswith(before[n:].lower()))
+    return before[:said] + high
 
 
 def _words(low: str, high: str) -> tuple[str, str]:
