@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from eyeplane.deliver.wording import (
-    capital,
     count_words,
     far_words,
     number,
@@ -23,6 +22,7 @@ from eyeplane.deliver.wording import (
     whole_cm,
 )
 from eyeplane.records import Measured
+from eyeplane.records.said import capital
 
 
 def about(low: float, value: float, high: float) -> Measured:

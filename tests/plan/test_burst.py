@@ -12,7 +12,6 @@ from eyeplane.plan.burst import plan_burst
 from eyeplane.plan.burst_setup import caught_focus
 from eyeplane.plan.cautions import FLASH
 from eyeplane.plan.lean import MOST_LEAN_MM
-from eyeplane.plan.words import COUNTS
 from eyeplane.records import (
     BurstPlan,
     BurstRequest,
@@ -24,6 +23,7 @@ from eyeplane.records import (
     PlanSitter,
     SitterRequest,
 )
+from eyeplane.records.said import COUNTS
 
 KIT = PlanKit(focal_length_mm=85.0)
 SITTING = SitterRequest(

@@ -5,7 +5,16 @@ from collections.abc import Sequence
 
 from eyeplane.cli.plain_page import Page
 from eyeplane.plan.sitter_words import flash_power
-from eyeplane.plan.words import capital, f_stop, iso_speed, length, percent, shutter, whole_cm
+from eyeplane.plan.words import (
+    capital,
+    f_stop,
+    iso_speed,
+    length,
+    percent,
+    percent_ends,
+    shutter,
+    whole_cm,
+)
 from eyeplane.records import (
     BurstPlan,
     GroupPlan,
@@ -271,7 +280,7 @@ def _way(way: LightWay) -> tuple[str, ...]:
 
 def _share(share: Measured) -> str:
     """Return a share with its interval, rounded outwards; "none" where even that ends at none."""
-    low, high = math.floor(100 * share.low + 1e-9), math.ceil(100 * share.high - 1e-9)
+    low, high = percent_ends(share.low, share.high)
     if high <= 0:
         return "none"
     if low >= 100:

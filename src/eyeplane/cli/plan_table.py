@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 
 from eyeplane.cli.plain_page import GAP, Page
-from eyeplane.plan.words import THIN, f_stop, percent, shutter, whole_cm
+from eyeplane.plan.words import THIN, f_stop, percent, percent_ends, shutter, whole_cm
 from eyeplane.records import Sweep
 
 CANNOT = "–"  # where a line has no number
@@ -100,8 +100,8 @@ def _cells(sweep: Sweep, name: str) -> list[str]:
         elif low is None or high is None:
             cells.append(said(value))
         elif said is percent:
-            ends_percent = (math.floor(100 * low + 1e-9), math.ceil(100 * high - 1e-9))
-            cells.append(f"{percent(value)} ({ends_percent[0]}–{ends_percent[1]})")
+            first, last = percent_ends(low, high)
+            cells.append(f"{percent(value)} ({first}–{last})")
         else:
             cells.append(f"{said(value)} ({said(low).partition(THIN)[0]}–{said(high)})")
     return cells

@@ -4,8 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from eyeplane.deliver.wording import CHANCE_WORDS, capital, cause_words, number, percent
+from eyeplane.deliver.wording import CHANCE_WORDS, cause_words, number, percent
 from eyeplane.records import CauseChance
+from eyeplane.records.said import capital
 
 EVEN = 0.5  # natural logarithm: less than 1.65 times better or worse says nothing; no source
 LEAST = 0.01  # chance below which a cause is not told on a line; no source

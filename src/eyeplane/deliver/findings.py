@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.deliver.group import name_words
-from eyeplane.deliver.wording import capital
 from eyeplane.records import FaceAnswer, Finding, FrameAnswer
+from eyeplane.records.said import capital
 
 SHOWN = 4  # further ones wait one click below
 

@@ -8,10 +8,9 @@ from eyeplane.deliver.plan_words import (
     FRAMINGS,
     interval_words,
     setting_parts,
-    share_percent,
     share_words,
 )
-from eyeplane.deliver.wording import THIN, capital, number, percent, reach_words, stop_words
+from eyeplane.deliver.wording import THIN, number, percent, reach_words, stop_words
 from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
@@ -22,6 +21,7 @@ from eyeplane.records.planned import (
     PlanSetting,
     Recompose,
 )
+from eyeplane.records.said import capital, share_percent
 
 MOODS = {"toddling": "toddling", "still": "keeping still"}
 WAYS = {

@@ -26,12 +26,13 @@ from eyeplane.deliver.plan_words import (
     place_words,
     share_words,
 )
-from eyeplane.deliver.wording import THIN, capital, far_words, percent, side_words, stop_words
+from eyeplane.deliver.wording import THIN, far_words, percent, side_words, stop_words
 from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.plan import GroupRequest, SitterRequest
 from eyeplane.records.planned import PlanEye, PlanSetting, ScaledShutter, ShutterPoint
 from eyeplane.records.plans import BurstPlan, GroupPlan, GroupStop, SitterPlan
+from eyeplane.records.said import capital
 
 HALF_SHARE = 0.5  # of frames: where fewer hold, those inside are so only just; our own
 

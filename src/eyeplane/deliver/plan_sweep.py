@@ -13,8 +13,9 @@ from eyeplane.deliver.plan_picture import LEADING
 from eyeplane.deliver.sheet import Letters, Pen, Sheet
 from eyeplane.deliver.sheet_svg import svg
 from eyeplane.deliver.sheet_type import width_mm
-from eyeplane.deliver.wording import capital, plain_text
+from eyeplane.deliver.wording import plain_text
 from eyeplane.errors import InputError
+from eyeplane.records.said import capital
 from eyeplane.records.sweep import Sweep
 
 WIDTH_MM, TYPE_MM = 180.0, 3.4

@@ -6,6 +6,7 @@ from eyeplane.deliver.wording import THIN, far_words, side_words, stop_words
 from eyeplane.light.camera_words import shutter
 from eyeplane.records import Measured
 from eyeplane.records.planned import PlanSetting
+from eyeplane.records.said import percent_ends, share_percent
 
 FROM_CM_MM, FROM_METRES_MM = 99.5, 995.0  # from here lengths are said in cm, and in m
 ENGRAVED_S = tuple(  # whole stops of the shutter as engraved: common practice, no source
@@ -17,25 +18,6 @@ FRAMINGS = {
     "half": "half length",
     "full": "full length",
 }
-
-
-def share_percent(share: float) -> str:
-    """Return a share of frames in whole percent, either end left open.
-
-    Parameters
-    ----------
-    share : float
-        0..1.
-
-    Returns
-    -------
-    str
-        "66 %"; never none or all of them, which no plan can know: "under 1 %", "over 99 %".
-    """
-    whole = round(100 * share)
-    if whole <= 0:
-        return f"under 1{THIN}%"
-    return f"{whole}{THIN}%" if whole < 100 else f"over 99{THIN}%"
 
 
 def share_words(share: Measured) -> str:
@@ -67,9 +49,8 @@ def interval_words(share: Measured) -> str:
     str
         "52–78", rounded outwards; "0–1" and "99–100" at the ends.
     """
-    low = min(math.floor(100 * share.low + 1e-9), 99)
-    high = max(math.ceil(100 * share.high - 1e-9), 1)
-    return f"{low}–{high}"
+    low, high = percent_ends(share.low, share.high)
+    return f"{min(low, 99)}–{max(high, 1)}"
 
 
 def setting_parts(setting: PlanSetting) -> tuple[str, ...]:

@@ -7,8 +7,9 @@ from eyeplane.deliver.findings import finding_parts, findings_line
 from eyeplane.deliver.frames import sitters_of
 from eyeplane.deliver.group import Group, group_of
 from eyeplane.deliver.light import light_words
-from eyeplane.deliver.wording import CANNOT, capital
+from eyeplane.deliver.wording import CANNOT
 from eyeplane.records import FaceAnswer, SittingFrame
+from eyeplane.records.said import capital
 
 
 def frame_reasons(frame: SittingFrame) -> tuple[str, ...]:

@@ -4,8 +4,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from eyeplane.deliver.wording import THIN, capital, count_words, rounded, whole_cm
+from eyeplane.deliver.wording import THIN, count_words, rounded, whole_cm
 from eyeplane.records import Change, Habit, Sitting, SittingTally
+from eyeplane.records.said import capital
 
 TALLY_CAUSES = {"cannot tell": "cause not told"}
 

@@ -241,22 +241,6 @@ def offset_words(offset: Measured | None, sides: tuple[str, str, str] = BEHIND) 
     return f"{side_words(offset.value, sides)} ({spread})"
 
 
-def capital(text: str) -> str:
-    """Return a text as a line begins with it; an aperture stays as it is.
-
-    Parameters
-    ----------
-    text : str
-        Any words.
-
-    Returns
-    -------
-    str
-        "Focus on the iris" for "focus on the iris", but "f/2.8 instead of f/1.8".
-    """
-    return text if text.startswith("f/") else text[:1].upper() + text[1:]
-
-
 def stop_words(f_number: float) -> str:
     """Return an aperture as lenses write it.
 

@@ -1,12 +1,11 @@
 """Numbers as they are said: nothing promised too large, thin spaces, true signs."""
 
 import math
-from collections.abc import Sequence
 
 from eyeplane.light import f_stop, shutter
+from eyeplane.records.said import THIN, count_word, listed
 
 __all__ = [
-    "COUNTS",
     "ORDINALS",
     "THIN",
     "cm",
@@ -25,13 +24,10 @@ __all__ = [
     "whole_reach_cm",
 ]
 
-THIN = "\u2009"  # thin space, stands before every unit
-
 ORDINALS = (
     *("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"),
     "tenth",
 )
-COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 def whole_reach_cm(reach_cm: float) -> int:
@@ -195,38 +191,6 @@ def which_face(place: int, count: int) -> str:
         return "the left face" if place == 0 else "the right face"
     ordinal = ORDINALS[place] if place < len(ORDINALS) else f"number {place + 1}"
     return f"the {ordinal} face from the left"
-
-
-def count_word(number: int) -> str:
-    """Return a small number as a word.
-
-    Parameters
-    ----------
-    number : int
-        >= 0.
-
-    Returns
-    -------
-    str
-        Words up to ten, digits above.
-    """
-    return COUNTS[number] if number < len(COUNTS) else str(number)
-
-
-def listed(names: Sequence[str]) -> str:
-    """Return names joined as in speech.
-
-    Parameters
-    ----------
-    names : sequence of str
-        One or more names.
-
-    Returns
-    -------
-    str
-        "a", "a and b", "a, b and c".
-    """
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def sentence_case(text: str) -> str:

@@ -1,6 +1,5 @@
 """What is said of a lean-in: the answer, what limits it, one advice, cautions and notes."""
 
-import math
 from dataclasses import dataclass, replace
 
 from eyeplane.people import FocusError
@@ -8,7 +7,15 @@ from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.sitter_words import dialled
-from eyeplane.plan.words import THIN, count_word, length, percent, print_cm, shutter
+from eyeplane.plan.words import (
+    THIN,
+    count_word,
+    length,
+    percent,
+    percent_ends,
+    print_cm,
+    shutter,
+)
 from eyeplane.records import BurstPlan, BurstRequest, Measured
 
 HOPELESS = 0.1  # a chance below this is no plan
@@ -129,7 +136,7 @@ def _cm(size_mm: float) -> str:
 
 
 def _share(chance: Measured, of_what: str) -> str:
-    low, high = math.floor(100 * chance.low + 1e-9), math.ceil(100 * chance.high - 1e-9)
+    low, high = percent_ends(chance.low, chance.high)
     return f"{percent(chance.value)} of {of_what} ({low}–{high})"
 
 

@@ -140,7 +140,7 @@ def sentence(request: SitterRequest, best: PlanSetting) -> str:
 
 
 def _frames(share: Measured) -> str:
-    high = math.ceil(100 * share.high - 1e-9)
+    high = words.percent_ends(share.low, share.high)[1]
     if high <= 0:
         return "and no frame does"
     return f"with {words.percent(share.value)} of frames (0–{high})"

@@ -1,13 +1,13 @@
 """Numbers as a plan says them: thin spaces before units, shares with their interval."""
 
 import math
-from collections.abc import Sequence
 
 from eyeplane.light import f_stop, shutter
 from eyeplane.records import Measured
+from eyeplane.records.said import THIN, capital, count_word, listed, percent_ends
+from eyeplane.records.said import share_percent as percent
 
 __all__ = [
-    "COUNTS",
     "THIN",
     "capital",
     "count_word",
@@ -16,6 +16,7 @@ __all__ = [
     "length",
     "listed",
     "percent",
+    "percent_ends",
     "print_cm",
     "seconds",
     "share",
@@ -23,9 +24,6 @@ __all__ = [
     "stops",
     "whole_cm",
 ]
-
-THIN = "\u2009"  # thin space, stands before every unit
-COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 def iso_speed(iso: float) -> str:
@@ -119,25 +117,6 @@ def whole_cm(reach_cm: float) -> str:
     return f"{whole}{THIN}cm" if whole >= 1 else f"under 1{THIN}cm"
 
 
-def percent(share: float) -> str:
-    """Return a share in whole percent, the last percent at either end left open.
-
-    Parameters
-    ----------
-    share : float
-        0..1.
-
-    Returns
-    -------
-    str
-        "36 %", "under 1 %", "over 99 %".
-    """
-    whole = round(100 * share)
-    if whole <= 0:
-        return f"under 1{THIN}%"
-    return f"{whole}{THIN}%" if whole < 100 else f"over 99{THIN}%"
-
-
 def share(of_frames: Measured, what: str = "") -> str:
     """Return a share of frames with its interval.
 
@@ -153,8 +132,7 @@ def share(of_frames: Measured, what: str = "") -> str:
     str
         For instance "78 % of frames (65–86)"; the interval is rounded outwards.
     """
-    low = math.floor(100 * of_frames.low + 1e-9)
-    high = math.ceil(100 * of_frames.high - 1e-9)
+    low, high = percent_ends(of_frames.low, of_frames.high)
     return f"{percent(of_frames.value)} of frames{what} ({low}–{high})"
 
 
@@ -178,51 +156,3 @@ def stops(count_ev: float) -> str:
     if rest:
         return f"{whole}{' ⅓⅔'[rest]} stops"
     return "a stop" if whole == 1 else f"{count_word(whole)} stops"
-
-
-def count_word(number: int) -> str:
-    """Return a small number as a word.
-
-    Parameters
-    ----------
-    number : int
-        >= 0.
-
-    Returns
-    -------
-    str
-        Words up to ten, digits above.
-    """
-    return COUNTS[number] if number < len(COUNTS) else str(number)
-
-
-def listed(names: Sequence[str]) -> str:
-    """Return names joined as in speech.
-
-    Parameters
-    ----------
-    names : sequence of str
-        One or more names.
-
-    Returns
-    -------
-    str
-        "a", "a and b", "a, b and c".
-    """
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def capital(text: str) -> str:
-    """Return a sentence with its first letter raised.
-
-    Parameters
-    ----------
-    text : str
-        Any words.
-
-    Returns
-    -------
-    str
-        "Step back" for "step back"; an aperture at the start stays "f/2.8".
-    """
-    return text if text.startswith("f/") else text[:1].upper() + text[1:]
