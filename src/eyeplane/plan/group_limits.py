@@ -1,7 +1,6 @@
 """What limits a group, and the ways out of it, cheapest first, each with what it brings."""
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,7 +9,6 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.people import usual_mood
 from eyeplane.plan import words
-from eyeplane.plan.axes import SAME_MARK
 from eyeplane.plan.group_choice import GroupChoice, allowed
 from eyeplane.plan.group_frames import GroupFrames, Powered, focused_exactly, group_frames
 from eyeplane.plan.group_shares import group_shares
@@ -24,7 +22,8 @@ from eyeplane.plan.rows import (
     seating,
 )
 from eyeplane.plan.sitter_limits import pixels_words
-from eyeplane.records import GroupRequest, PlanChoice
+from eyeplane.plan.trials import QUIET_MOODS, SAME_FRAMES, Trial, common_trials, in_order
+from eyeplane.records import GroupRequest
 
 FloatArray = NDArray[np.float64]
 
@@ -36,8 +35,6 @@ EASY_LEAN_MM = 100.0  # a lean that nobody minds; from memory
 NEAR_APERTURES = 0.6  # in stops over 2, from the best: what a smaller print is tried with
 SMALLER_PRINT = 0.9  # factor by which smaller prints are tried
 LEAST_PRINT_CM = 10.0
-SAME_FRAMES = {"choice", "iso", "smaller", "light"}  # nobody moves, or otherwise
-QUIET_MOODS = ("resting", "still")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,9 +55,6 @@ class GroupWayOut:
     kind: str
     do: str
     share: float
-
-
-Trial = tuple[str, str, GroupRequest]
 
 
 def limiting(choice: GroupChoice) -> tuple[str, float]:
@@ -112,11 +106,7 @@ def ways_out(choice: GroupChoice) -> tuple[GroupWayOut, ...]:
     """
     now = float(choice.shares[choice.order[0]])
     found = []
-    for one in _TRIES:
-        trial = one(choice)
-        if trial is None:
-            continue
-        kind, do, changed = trial
+    for kind, do, changed in _trials(choice):
         share = _best_share(choice, kind, changed)
         if share >= now + HELPS_SHARE:
             found.append(GroupWayOut(kind=kind, do=do, share=share))
@@ -163,106 +153,46 @@ def _best_share(choice: GroupChoice, kind: str, request: GroupRequest) -> float:
     return float(group_shares(group_frames(request, where), settings).max())
 
 
-def _settled(choice: GroupChoice) -> Trial | None:
-    settled = choice.request.choice
-    named = {"the aperture": settled.f_number, "the shutter": settled.shutter_s, "ISO": settled.iso}
-    given = [name for name, value in named.items() if value is not None]
-    if not given:
-        return None
-    left = words.listed(given)
-    return "choice", f"leave {left} to the plan", replace(choice.request, choice=PlanChoice())
+def _trials(choice: GroupChoice) -> list[Trial[GroupRequest]]:
+    """Return what can be tried here: kind, words, and the changed request; cheapest first."""
+    request = choice.request
+    return in_order(
+        *common_trials(request, choice.best),
+        _still(request),
+        _closer(request),
+        _lean(request),
+        *(_away(request, times) for times in STEPS_BACK),
+    )
 
 
-def _still(choice: GroupChoice) -> Trial | None:
-    sitter = choice.request.sitter
+def _still(request: GroupRequest) -> Trial[GroupRequest] | None:
+    sitter = request.sitter
     # Whoever is old enough counts as still anyway.
     posed = sitter.mood is None and usual_mood(age_years=sitter.age_years) == "still"
     if posed or sitter.mood in QUIET_MOODS or sitter.speed_mm_per_s is not None:
         return None
-    calm = replace(choice.request, sitter=replace(sitter, mood="still"))
+    calm = replace(request, sitter=replace(sitter, mood="still"))
     return "still", "have everybody keep still on a count of three", calm
 
 
-def _closer(choice: GroupChoice) -> Trial | None:
-    request = choice.request
+def _closer(request: GroupRequest) -> Trial[GroupRequest] | None:
     if request.rows == 1 or request.row_spacing_mm <= CLOSE_ROWS_MM * 1.05:
         return None
     do = f"bring the rows to {words.length(CLOSE_ROWS_MM)} from each other"
     return "closer", do, replace(request, row_spacing_mm=CLOSE_ROWS_MM)
 
 
-def _lean(choice: GroupChoice) -> Trial | None:
-    request = choice.request
+def _lean(request: GroupRequest) -> Trial[GroupRequest] | None:
     if request.lean or request.rows == 1:
         return None
     back = row_name(request.rows, request.rows)
     return "lean", f"have {back} lean in by {words.length(EASY_LEAN_MM)}", request
 
 
-def _focus(choice: GroupChoice) -> Trial | None:
-    kit, bias = choice.request.kit, choice.request.kit.focus_bias_mm
-    if bias is None or bias.low <= 0.0 <= bias.high:
-        return None
-    side = "behind" if bias.value > 0 else "in front of"
-    do = f"correct your kit's focus, which lies {words.length(bias.value)} {side} what it is put on"
-    return "focus", do, replace(choice.request, kit=replace(kit, focus_bias_mm=None))
-
-
-def _tripod(choice: GroupChoice) -> Trial | None:
-    hand = choice.request.hand
-    if hand.support == "tripod":
-        return None
-    steady = replace(choice.request, hand=replace(hand, support="tripod"))
-    return "tripod", "put the camera on a tripod", steady
-
-
-def _iso(choice: GroupChoice) -> Trial | None:
-    kit, iso = choice.request.kit, float(choice.best.iso[0])
-    if choice.request.choice.iso is not None or iso < kit.highest_iso * (1 - SAME_MARK):
-        return None
-    more = replace(kit, highest_iso=2.0 * kit.highest_iso)
-    do = f"allow {words.iso_speed(more.highest_iso)}"
-    return "iso", do, replace(choice.request, kit=more)
-
-
-def _smaller(choice: GroupChoice) -> Trial | None:
-    kit, f_number = choice.request.kit, float(choice.best.f_number[0])
-    if choice.request.choice.f_number or f_number < kit.smallest_f_number * (1 - SAME_MARK):
-        return None
-    more = replace(kit, smallest_f_number=2.0 * kit.smallest_f_number)
-    return "smaller", "close the aperture further", replace(choice.request, kit=more)
-
-
-def _back(choice: GroupChoice) -> Trial | None:
-    return _away(choice, STEPS_BACK[0])
-
-
-def _farther(choice: GroupChoice) -> Trial | None:
-    return _away(choice, STEPS_BACK[1])
-
-
-def _away(choice: GroupChoice, times: float) -> Trial:
-    request = choice.request
+def _away(request: GroupRequest, times: float) -> Trial[GroupRequest]:
     distance_mm = 100.0 * round(times * request.distance_mm / 100.0)
     do = f"step back to {words.length(distance_mm)} and frame more loosely"
     return "back", do, replace(request, distance_mm=distance_mm)
-
-
-def _light(choice: GroupChoice) -> Trial | None:
-    light = choice.request.light
-    if light.kind == "flash":
-        number = (light.guide_number_m or 0.0) * math.sqrt(2.0)
-        do = f"use a flash of twice the power (guide number {number:.0f})"
-        return "light", do, replace(choice.request, light=replace(light, guide_number_m=number))
-    exposure_ev = (light.exposure_ev or 0.0) + 1.0
-    do = f"bring twice the light (EV {exposure_ev:.3g})"
-    return "light", do, replace(choice.request, light=replace(light, exposure_ev=exposure_ev))
-
-
-_TRIES: tuple[Callable[[GroupChoice], Trial | None], ...] = (
-    *(_settled, _still, _closer, _lean, _focus),
-    *(_tripod, _iso, _smaller, _back, _farther, _light),
-)
 
 
 def _print(choice: GroupChoice) -> GroupWayOut | None:
