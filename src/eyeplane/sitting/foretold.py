@@ -150,7 +150,7 @@ def wilson(held: int, frames: int, *, weight: float) -> Measured:
     --------
     >>> share = wilson(7, 10, weight=10.0)
     >>> round(share.low, 2), round(share.high, 2)
-    (0.44, 0.88)
+    (0.44, 0.87)
     """
     share, z2 = held / frames, Z90**2
     middle = (share + z2 / (2 * weight)) / (1 + z2 / weight)
