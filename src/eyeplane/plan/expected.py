@@ -21,6 +21,7 @@ from eyeplane.plan.draws import (
 )
 from eyeplane.plan.frames import FrameBlurs, frame_blurs, powered
 from eyeplane.plan.hold import HoldLimits
+from eyeplane.plan.middle import add_ghosts
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.share import limits_as_believed, limits_of
 from eyeplane.records import Measured
@@ -249,13 +250,7 @@ def _held(frames: _Powered, settings: Settings, limits: HoldLimits, eye: int) ->
     by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
     by_line = (settings.motion_s / line_limit) ** BLUR_POWER
     cost = np.stack([by_disc, by_line], axis=1).astype(np.float32) @ frames.both[:, eye]
-    mixed = np.flatnonzero((settings.ghost_share > 0) & good)
-    if len(mixed):
-        ambient = np.outer(
-            (settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER, frames.line[eye]
-        )
-        most = limits.room_share[mixed, None]
-        cost[mixed] += settings.ghost_share[mixed, None] * np.minimum(ambient, most)
+    add_ghosts(cost, settings, limits, frames.line[None, eye])
     return np.asarray((cost <= 1.0) & good[:, None])
 
 
@@ -265,14 +260,10 @@ def _held_as_believed(
     """Return the same with the limits of every belief: (settings, sets × frames)."""
     sets = limits.disc_um.shape[1]
     both = frames.both[:, eye].reshape(2, sets, -1).transpose(1, 0, 2)
-    cost = np.matmul(believed_factors(settings, limits), both)  # (sets, settings, frames)
-    good = limits.disc_um.T[:, :, None] > 0
-    if (settings.ghost_share > 0).any():
-        line_limit = np.where(limits.line_um > 0, limits.line_um, 1.0).T[:, :, None]
-        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER * both[:, 1:]
-        most = np.minimum(ambient, limits.room_share.T[:, :, None])
-        cost = cost + settings.ghost_share[:, None] * most
-    return np.asarray(np.swapaxes((cost <= 1.0) & good, 0, 1).reshape(len(settings), -1))
+    cost = np.swapaxes(np.matmul(believed_factors(settings, limits), both), 0, 1)
+    add_ghosts(cost, settings, limits, both[None, :, 1])
+    good = limits.disc_um[:, :, None] > 0
+    return np.asarray(((cost <= 1.0) & good).reshape(len(settings), -1))
 
 
 def believed_factors(settings: Settings, limits: HoldLimits) -> SingleArray:

@@ -16,6 +16,7 @@ from eyeplane.plan.expected import believed_factors, middle_ninety
 from eyeplane.plan.group_frames import GroupFrames, Powered, beliefs_of
 from eyeplane.plan.hold import HoldLimits
 from eyeplane.plan.limit_table import limit_table
+from eyeplane.plan.middle import add_ghosts
 from eyeplane.plan.scene import Scene, Settings
 from eyeplane.plan.share import limits_as_believed
 from eyeplane.records import Measured
@@ -88,7 +89,6 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
     if limits.disc_um.ndim == 2:
         return _costs_as_believed(frames, settings, limits)
     good = limits.disc_um > 0
-    more = (slice(None), *(None,) * frames.disc.ndim)
     disc_limit = np.where(good, limits.disc_um, 1.0)
     line_limit = np.where(good, limits.line_um, 1.0)
     by_disc = (settings.f_number * disc_limit) ** -BLUR_POWER
@@ -96,11 +96,7 @@ def place_costs(frames: Powered, settings: Settings, limits: HoldLimits) -> Floa
     blurs = np.stack([frames.disc.ravel(), frames.line.ravel()])
     by_blur = np.stack([by_disc, by_line], axis=1).astype(np.float32)
     cost = (by_blur @ blurs).reshape(-1, *frames.disc.shape)
-    mixed = np.flatnonzero((settings.ghost_share > 0) & good)
-    if len(mixed):
-        ambient = ((settings.shutter_s[mixed] / line_limit[mixed]) ** BLUR_POWER)[more]
-        most = np.minimum(ambient * frames.line, limits.room_share[mixed][more])
-        cost[mixed] += settings.ghost_share[mixed][more] * most
+    add_ghosts(cost, settings, limits, frames.line[None])
     cost[~good] = np.inf
     return np.asarray(cost)
 
@@ -111,12 +107,7 @@ def _costs_as_believed(frames: Powered, settings: Settings, limits: HoldLimits) 
     both = np.stack([frames.disc.reshape(sets, -1), frames.line.reshape(sets, -1)], axis=1)
     cost = np.matmul(believed_factors(settings, limits), both)  # (sets, settings, …)
     cost = np.swapaxes(cost, 0, 1).reshape(len(settings), sets, *shape)
-    if (settings.ghost_share > 0).any():
-        wide = (..., None, None)
-        line_limit = np.where(limits.line_um > 0, limits.line_um, 1.0)
-        ambient = (settings.shutter_s[:, None] / line_limit) ** BLUR_POWER
-        most = np.minimum(ambient[wide] * frames.line, limits.room_share[wide])
-        cost = cost + settings.ghost_share[:, None, None, None] * most
+    add_ghosts(cost, settings, limits, frames.line[None])
     cost[limits.disc_um <= 0] = np.inf
     return np.asarray(cost)
 

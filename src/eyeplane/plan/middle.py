@@ -73,13 +73,47 @@ def line_costs(
     """
     more = (slice(None), *(None,) * (powered.ndim - 1))
     cost = ((settings.motion_s / limits.line_um) ** BLUR_POWER)[more] * powered
-    mixed = np.flatnonzero(settings.ghost_share > 0)
-    if len(mixed):
-        some = powered if len(powered) == 1 else powered[mixed]
-        room = ((settings.shutter_s / limits.line_um)[mixed] ** BLUR_POWER)[more] * some
-        lost = np.minimum(room, limits.room_share[mixed][more])
-        cost[mixed] += settings.ghost_share[mixed][more] * lost
+    add_ghosts(cost, settings, limits, powered)
     return np.asarray(cost)
+
+
+def add_ghosts(
+    cost: FloatArray | SingleArray,
+    settings: Settings,
+    limits: HoldLimits,
+    powered: FloatArray | SingleArray,
+) -> None:
+    """Add what the room's longer line costs beside the flash's.
+
+    Parameters
+    ----------
+    cost : ndarray
+        (k, …): what frames cost without it; changed in place.
+    settings : Settings
+        Any number, k.
+    limits : HoldLimits
+        Of these settings: (k,), or (k, sets) for costs of (k, sets, …). Where one is 0 any number
+        comes out.
+    powered : ndarray
+        (k or 1, …): lines in a second, in µm to the power at which blur adds.
+    """
+    mixed = np.flatnonzero(settings.ghost_share > 0)
+    if not len(mixed):
+        return
+    some = limits.at(mixed)
+    each = (slice(None), *(None,) * (some.line_um.ndim - 1))
+    wide = (..., *(None,) * (cost.ndim - some.line_um.ndim))
+    line_um = np.where(some.line_um > 0, some.line_um, 1.0)
+    ghost = settings.ghost_share[mixed][each]
+    by_line = ghost * (settings.shutter_s[mixed][each] / line_um) ** BLUR_POWER
+    most = ghost * some.room_share
+    lines = powered if len(powered) == 1 else powered[mixed]
+    room = np.multiply(by_line.astype(cost.dtype)[wide], lines)
+    np.minimum(room, most.astype(cost.dtype)[wide], out=room)
+    if len(mixed) == len(settings):
+        cost += room
+    else:
+        cost[mixed] += room
 
 
 def drawn_um(settings: Settings, limits: HoldLimits, line_um_per_s: FloatArray) -> FloatArray:
