@@ -1,6 +1,7 @@
 """The demo: what it needs is there, and it says where its report lies."""
 
 import json
+import re
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -53,6 +54,11 @@ def test_the_demo_prints_its_table_and_says_where_the_report_lies(
     assert "invented" in result.stdout
     assert "2 of 11 frames hold 60 cm." in result.stdout
     assert f"The report: {out / 'report.html'}" in result.stdout
+    assert f"The plan: {out / 'plan.html'}" in result.stdout
+    assert "Marta Ilves" in (out / "plan.html").read_text("utf-8")
+    assert re.search(
+        r"f/[\d.]+ at 1/\d+.s and ISO \d+: about \d+.% of frames hold 60.cm", result.stdout
+    )
     assert "Marta Ilves, a violinist" in (out / "report.html").read_text("utf-8")
 
 

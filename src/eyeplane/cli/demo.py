@@ -1,19 +1,29 @@
 """`eyeplane demo`: the sitting that comes with the package."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from importlib.resources import as_file, files
 from pathlib import Path
+from typing import Any
 
 import click
 
 from eyeplane.cli.measure import status_of
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
-from eyeplane.deliver import plain_text, write_report
+from eyeplane.deliver import plain_text, write_card, write_report
 from eyeplane.errors import InputError
-from eyeplane.records import MeasureSettings, Viewing
+from eyeplane.light import exposure_from_lux_ev
+from eyeplane.plan import plan_sitter
+from eyeplane.records import (
+    MeasureSettings,
+    PlanKit,
+    PlanLight,
+    PlanPrint,
+    SitterRequest,
+    Viewing,
+)
 from eyeplane.sitting import RunOptions, measure_sitting
 
 STORE_NAME = "readings.sqlite3"
@@ -26,19 +36,19 @@ def demo_folder() -> Iterator[Path]:
     Yields
     ------
     Path
-        Frames, and about.json with "client", "story" and "print_cm".
+        Frames, and about.json with "client", "story", "print_cm" and what to plan "next".
     """
     with as_file(files("eyeplane.cli") / "demo_sitting") as folder:
         yield folder
 
 
 def demo_command(out: Path) -> int:
-    """Measure the shipped sitting, print its table and write its report.
+    """Measure the shipped sitting, print its table, write its report and plan the next one.
 
     Parameters
     ----------
     out : Path
-        Folder for the report and a fresh store.
+        Folder for the report, the plan and a fresh store.
 
     Returns
     -------
@@ -74,5 +84,33 @@ def demo_command(out: Path) -> int:
         click.echo(f"{about['story']}\n")
         print_sitting(sitting)
         write_report(sitting, report, note=about["story"])
-    click.echo(f"\nThe report: {plain_text(str(report))}")
+    plan = plan_sitter(next_request(about["next"]))
+    card = out / "plan.html"
+    write_card(plan, card, title=about["client"])
+    click.echo(f"\n{about['next']['what']}:\n{plan.sentence} {plan.advice}")
+    click.echo(f"\nThe report: {plain_text(str(report))}\nThe plan: {plain_text(str(card))}")
     return status_of(sitting)
+
+
+def next_request(said: Mapping[str, Any]) -> SitterRequest:
+    """Return what the demo plans for next time.
+
+    Parameters
+    ----------
+    said : mapping
+        "print_cm", "focal_length_mm", "framing", "yaw_deg", "light_lux" and "background_mm", as
+        about.json has them under "next".
+
+    Returns
+    -------
+    SitterRequest
+        One sitter with the usual kit.
+    """
+    return SitterRequest(
+        kit=PlanKit(focal_length_mm=float(said["focal_length_mm"])),
+        light=PlanLight(exposure_ev=exposure_from_lux_ev(float(said["light_lux"]))),
+        promise=PlanPrint(print_cm=float(said["print_cm"])),
+        framing=said["framing"],
+        yaw_deg=float(said["yaw_deg"]),
+        background_mm=float(said["background_mm"]),
+    )

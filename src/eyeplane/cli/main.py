@@ -38,7 +38,7 @@ with the reach of every frame: the longest print edge up to which the near eye l
 brackets stands the range that holds the truth nine times in ten. What is measured is kept, so a
 second run is quick, and a run that was stopped goes on where it was."""
 
-DEMO = """Measures the sitting that comes with eyeplane and writes its report.
+DEMO = """Measures the sitting that comes with eyeplane, writes its report, and plans the next.
 
 Client and story are invented, the heads are rendered: see what the answers look like before you
 measure frames of your own."""
@@ -203,7 +203,7 @@ def measure(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one f
     default="eyeplane-demo",
     show_default=True,
     metavar="DIR",
-    help="Folder for the report and the store of this demo; made if it is not there.",
+    help="Folder for the report, the plan and the store of this demo; made if it is not there.",
 )
 @click.pass_context
 def demo(ctx: click.Context, /, out: Path) -> None:
