@@ -112,3 +112,15 @@ def test_a_row_that_is_inside_leans_for_more_frames_and_both_pages_say_so() -> N
     facts = content_of(out, "").facts
     assert facts is not None
     assert dict(facts.rows)["Row 2"].startswith("Outside, lean 5\u2009cm forward: ")
+
+
+def test_nobody_leans_where_the_plan_asks_nobody_to() -> None:
+    plan = plan_builder.group_plan()
+    asked = replace(plan.request, lean=True)
+    rows = tuple(replace(row, inside=True, lean_cm=0.0) for row in plan.rows)
+    upright: GroupPlan = replace(plan, request=asked, rows=rows)
+    assert "once they lean" not in plan_text(upright)
+    headings = [section.heading for section in content_of(upright, "").sections]
+    assert "Who falls out" in headings
+    leaning = replace(upright, rows=(rows[0], replace(rows[1], lean_cm=8.0)))
+    assert "Who falls out, once they lean" in plan_text(leaning)

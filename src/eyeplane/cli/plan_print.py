@@ -102,7 +102,7 @@ def _scaling(plan: SitterPlan) -> str:
 
 def _group(page: Page, plan: GroupPlan) -> None:
     names = ("front row", "back row") if len(plan.rows) > 1 else ("the row", "")
-    leans = plan.request.lean
+    leans = plan.request.lean and any(row.lean_cm for row in plan.rows)
     _settings(page, plan.settings, names)
     page.head("Rows, front first")
     page.table(

@@ -259,7 +259,8 @@ def _stops(plan: GroupPlan) -> tuple[Section, ...]:
         if plan.request.arc_radius_mm is None:
             said = f"would {said.removesuffix('s')}"
         rows.append((f"An arc {said}", f"{length_words(abs(plan.arc_cost_mm))} of depth"))
-    heading = "Who falls out, once they lean" if plan.request.lean else "Who falls out"
+    leans = plan.request.lean and any(row.lean_cm for row in plan.rows)
+    heading = "Who falls out, once they lean" if leans else "Who falls out"
     return (Section(heading=heading, rows=tuple(rows)),) if rows else ()
 
 
