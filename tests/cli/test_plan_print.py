@@ -124,3 +124,9 @@ def test_nobody_leans_where_the_plan_asks_nobody_to() -> None:
     assert "Who falls out" in headings
     leaning = replace(upright, rows=(rows[0], replace(rows[1], lean_cm=8.0)))
     assert "Who falls out, once they lean" in plan_text(leaning)
+
+
+def test_both_eyes_that_are_never_sharp_together_hold_in_no_frame() -> None:
+    plan = plan_builder.sitter_plan()
+    best = replace(plan.settings[0], share_both=NONE)
+    assert "Both eyes hold in no frame." in said(plan_text(replace(plan, settings=(best,))))

@@ -201,7 +201,9 @@ def _settings(page: Page, settings: Sequence[PlanSetting], names: tuple[str, str
     both = settings[0].share_both
     if both is not None and both != settings[0].share:
         best = "At the best both" if len(settings) > 1 else "Both"
-        page.say(f"{best} eyes hold in {_share(both)} of frames.", indent=2)
+        held = _share(both)
+        of_frames = "no frame" if held == "none" else f"{held} of frames"
+        page.say(f"{best} eyes hold in {of_frames}.", indent=2)
 
 
 def _budget(page: Page, best: PlanSetting, names: tuple[str, str]) -> None:
