@@ -263,3 +263,17 @@ def test_a_stabiliser_is_in_a_learned_shake_already() -> None:
     assert with_it.hand.shake_deg_per_s is not None
     assert with_it.hand.shake_deg_per_s.value == 0.3
     assert sitter_request(given(stabiliser="3 stops")).kit.stabiliser_stops == 3.0
+
+
+def test_who_settles_a_time_that_bodies_sync_at_has_such_a_body() -> None:
+    flash: dict[str, Any] = {"light": "flash GN 40"}
+    request = sitter_request(given(**flash, shutter="1/250"))
+    assert request.kit.sync_s == request.choice.shutter_s == 1 / 250
+    assert sitter_request(given(**flash)).kit.sync_s == 1 / 200
+    refused: tuple[dict[str, Any], ...] = (
+        {"shutter": "1/320"},
+        {"shutter": "1/250", "sync": "1/200"},
+    )
+    for words in refused:
+        with pytest.raises(InputError, match="faster than the flash sync limit 1/200"):
+            given(**flash, **words)

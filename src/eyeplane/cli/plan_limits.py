@@ -8,6 +8,8 @@ from eyeplane.cli.spans import Span
 from eyeplane.cli.typed import LightGiven
 from eyeplane.errors import InputError
 
+# Bodies sync up to 1/160 to 1/250 s (common practice, no source): who settles such a time has one.
+FASTEST_SYNC_S = 1 / 250
 SAME = 0.01  # of a value: limits are meant to include the marks that they name
 
 
@@ -118,6 +120,9 @@ def _synced(given: Given) -> Given:
         time_s = given.number(name)
         if time_s is None or name in given.spans or time_s >= sync_s * (1 - SAME):
             continue
+        settled = name == "shutter" and not given.was_said("sync")
+        if settled and time_s >= FASTEST_SYNC_S * (1 - SAME):
+            return _with_limit(given, "sync", time_s, given.values[name].text)
         if not given.was_said(name):  # the slowest time that nobody named makes room
             return _with_limit(given, name, sync_s, given.values["sync"].text)
         raise InputError(

@@ -23,7 +23,7 @@ from eyeplane.records import (
 FORMAT_VERSION = 1  # raised when a reader of the JSON would have to change
 PARTS = ("focus", "depth", "shake", "sitter", "diffraction", "glass", "pixels")
 # Decimals to which a number is worth telling, by the end of its name.
-DIGITS = {"_mm": 1, "_um": 2, "_cm": 1, "_deg": 2, "_ev": 2, "share": 4, "chance": 4}
+DIGITS = {"_mm": 1, "_um": 2, "_cm": 1, "_deg": 2, "_ev": 2, "share": 4, "chance": 4, "_both": 4}
 EXACT = 12  # significant digits of what was typed or set: f-numbers, times, ISO
 
 
