@@ -104,6 +104,42 @@ def limits_as_believed(scene: Scene, settings: Settings, glass_z: FloatArray) ->
     )
 
 
+def believed_shares(
+    scene: Scene,
+    settings: Settings,
+    focus_mm: float,
+    draws: FrameDraws,
+    which: ArrayLike | None = None,
+) -> FloatArray:
+    """Return the share of frames that hold under every set of beliefs about the unsure numbers.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is fixed.
+    settings : Settings
+        As many as asked about, k.
+    focus_mm : float
+        Where the focus plane is put, from the lens.
+    draws : FrameDraws
+        The frames.
+    which : array_like, optional
+        Numbers of the eyes that count; all unless said.
+
+    Returns
+    -------
+    ndarray
+        Shape (sets, k), 0..1.
+    """
+    limits = limits_as_believed(scene, settings, draws.glass_z)
+    sets = []
+    for number, belief in enumerate(draws.beliefs_z):
+        blurs = frame_blurs(scene, focus_mm, draws, belief)
+        costs = frame_costs(limits.column(number), settings, blurs, which)
+        sets.append((costs.max(axis=1) <= 1.0).mean(axis=1))
+    return np.stack(sets)
+
+
 def share_with_interval(
     scene: Scene,
     settings: Settings,
@@ -132,13 +168,9 @@ def share_with_interval(
         The share to be expected, and the middle 90 % of what it may truly be.
     """
     values = frame_shares(scene, settings, focus_mm, draws, which)
-    limits = limits_as_believed(scene, settings, draws.glass_z)
-    sets, fewer = [], first_frames(draws, BELIEF_FRAMES)
-    for number, belief in enumerate(draws.beliefs_z):
-        blurs = frame_blurs(scene, focus_mm, fewer, belief)
-        costs = frame_costs(limits.column(number), settings, blurs, which)
-        sets.append((costs.max(axis=1) <= 1.0).mean(axis=1))
-    low, high = np.quantile(np.stack(sets), (0.05, 0.95), axis=0)
+    fewer = first_frames(draws, BELIEF_FRAMES)
+    sets = believed_shares(scene, settings, focus_mm, fewer, which)
+    low, high = np.quantile(sets, (0.05, 0.95), axis=0)
     return tuple(
         Measured(value=float(v), low=float(min(a, v)), high=float(max(b, v)))
         for v, a, b in zip(values, low, high, strict=True)

@@ -4,16 +4,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from eyeplane.diagnose.motion import flash_alone
 from eyeplane.diagnose.prior import FLASH_TIME_S, kit_focus
 from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.people.learned import Z90
-from eyeplane.plan.draws import BELIEF_FRAMES, FrameDraws, first_frames, plan_draws
-from eyeplane.plan.frames import frame_blurs, frame_costs
+from eyeplane.plan.draws import BELIEF_FRAMES, first_frames, plan_draws
 from eyeplane.plan.scene import Scene, Settings, settings_of
-from eyeplane.plan.share import limits_as_believed, limits_of
+from eyeplane.plan.share import believed_shares, frame_shares
 from eyeplane.records import (
     STANDARD_VIEWING_CM,
     FrameReading,
@@ -26,10 +24,9 @@ from eyeplane.records import (
     Sitting,
     SittingFrame,
 )
+from eyeplane.records.said import THIN, percent_ends, share_percent
 from eyeplane.sitting.blinks import effective_weights
 from eyeplane.sitting.bursts import holds_goal
-
-FloatArray = NDArray[np.float64]
 
 NEAREST_FOCAL_LENGTHS = 1.5  # a face nearer than this is no portrait but a slip
 
@@ -110,24 +107,23 @@ def foretell(
     draws = first_frames(plan_draws(), BELIEF_FRAMES)
     values, beliefs = [], []
     for frame in told:
-        value, sets = _share(_scene(frame, promise, who), _settings(frame.reading), draws)
-        values.append(value)
-        beliefs.append(sets)
+        scene, setting = _scene(frame, promise, who), _settings(frame.reading)
+        values.append(frame_shares(scene, setting, scene.eyes_mm[0], draws)[0])
+        beliefs.append(believed_shares(scene, setting, scene.eyes_mm[0], draws)[:, 0])
     low, high = (float(q) for q in np.quantile(np.mean(beliefs, axis=0), (0.05, 0.95)))
     value = float(np.mean(values))
     foretold = Measured(value=value, low=min(low, value), high=max(high, value))
     held = sum(holds_goal(frame.answer, sitting.goal_cm) for frame in told)
     weights = effective_weights([frame.burst or 0 for frame in told])
     held_share = wilson(held, len(told), weight=float(weights.sum()))
-    agrees = foretold.low <= held_share.high and held_share.low <= foretold.high
     return Foretold(
         frames=len(told),
         left_out=measured - len(told),
         foretold_share=foretold,
         held=held,
         held_share=held_share,
-        agrees=agrees,
-        text=_text(foretold, held, len(told), held_share, sitting.goal_cm),
+        agrees=_meet(foretold, held_share),
+        text=_text(foretold, held_share, (held, len(told)), sitting.goal_cm),
     )
 
 
@@ -233,29 +229,17 @@ def _settings(reading: FrameReading) -> Settings:
     )
 
 
-def _share(scene: Scene, setting: Settings, draws: FrameDraws) -> tuple[float, FloatArray]:
-    """Return the share to be expected, and the same by each belief about the unsure numbers."""
-    limits, focus_mm = limits_of(scene, setting), scene.eyes_mm[0]
-    value = (frame_costs(limits, setting, frame_blurs(scene, focus_mm, draws)) <= 1.0).mean()
-    believed = limits_as_believed(scene, setting, draws.glass_z)
-    shares = [
-        (
-            frame_costs(
-                believed.column(number), setting, frame_blurs(scene, focus_mm, draws, belief)
-            )
-            <= 1.0
-        ).mean()
-        for number, belief in enumerate(draws.beliefs_z)
-    ]
-    return float(value), np.asarray(shares, float)
-
-
-def _text(foretold: Measured, held: int, frames: int, share: Measured, goal_cm: float) -> str:
-    goal = f"{goal_cm:g}\u2009cm"
-    said = "as a plan says" if _meet(foretold, share) else _otherwise(foretold, share)
+def _text(foretold: Measured, held_share: Measured, frames: tuple[int, int], goal_cm: float) -> str:
+    held, count = frames
+    if _meet(foretold, held_share):
+        said = "as a plan says"
+    elif held_share.value > foretold.value:
+        said = "more than a plan says"
+    else:
+        said = "fewer than a plan says"
     return (
-        f"A plan would have said that {_percent(foretold)} of these frames hold {goal}; "
-        f"{held} of {frames} did ({_percent(share)}): {said}."
+        f"A plan would have said that {_percent(foretold)} of these frames hold "
+        f"{goal_cm:g}{THIN}cm; {held} of {count} did ({_percent(held_share)}): {said}."
     )
 
 
@@ -263,11 +247,6 @@ def _meet(first: Measured, second: Measured) -> bool:
     return first.low <= second.high and second.low <= first.high
 
 
-def _otherwise(foretold: Measured, held: Measured) -> str:
-    better = held.value > foretold.value
-    return "more than a plan says" if better else "fewer than a plan says"
-
-
 def _percent(share: Measured) -> str:
-    low, value, high = (round(100 * v) for v in (share.low, share.value, share.high))
-    return f"{value}\u2009% ({low}–{high})"
+    low, high = percent_ends(share.low, share.high)
+    return f"{share_percent(share.value)} ({low}–{high})"
