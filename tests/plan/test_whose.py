@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from eyeplane.plan.whose import whose_numbers
+from eyeplane.plan.whose import glass_left_out, whose_numbers
 from eyeplane.records import Measured, PlanHand, PlanKit, PlanSitter
 
 KIT = PlanKit(focal_length_mm=85.0)
@@ -15,15 +15,16 @@ def said(kit: PlanKit, hand: PlanHand, sitter: PlanSitter) -> tuple[str, ...]:
 
 def test_all_are_usual_unless_something_is_known() -> None:
     assert said(KIT, PlanHand(), PlanSitter()) == (
-        "Usual numbers, not yours: where autofocus lands, the shake, how they move, the glass and "
-        "grain by ISO. Measured sittings replace them.",
+        "Usual numbers, not yours: where autofocus lands, the shake and how they move. Measured "
+        "sittings replace them.",
+        "As usual too, and not learned from sittings: the glass and grain by ISO.",
     )
 
 
 def test_glass_that_was_typed_is_yours_and_not_learned() -> None:
-    own, usual = said(replace(KIT, glass_um=2.0), PlanHand(), PlanSitter())
+    own, *usual = said(replace(KIT, glass_um=2.0), PlanHand(), PlanSitter())
     assert own == "Your own numbers: the glass."
-    assert "the glass" not in usual
+    assert "the glass" not in " ".join(usual)
 
 
 def test_numbers_of_kit_hand_and_sitter_are_yours() -> None:
@@ -47,3 +48,10 @@ def test_where_nothing_is_usual_nothing_is_said_to_be() -> None:
     )
     assert len(own) == 1
     assert own[0].startswith("Your own numbers: where autofocus lands")
+
+
+def test_unsure_glass_is_said_where_an_interval_leaves_it_out() -> None:
+    (told,) = glass_left_out(KIT, 1.4, "this lean-in")
+    assert "this lean-in takes it as usual" in told
+    assert glass_left_out(KIT, 2.8, "this lean-in") == ()
+    assert glass_left_out(replace(KIT, glass_um=2.0), 1.4, "this lean-in") == ()

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from eyeplane.cli.measure import status_of
+from eyeplane.cli.plain_page import Page
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
 from eyeplane.deliver import plain_text, write_card, write_report
@@ -87,7 +88,9 @@ def demo_command(out: Path) -> int:
     plan = plan_sitter(next_request(about["next"]))
     card = out / "plan.html"
     write_card(plan, card, title=about["client"])
-    click.echo(f"\n{about['next']['what']}:\n{plan.sentence} {plan.advice}")
+    page = Page()
+    page.told(about["next"]["what"], (plan.sentence, plan.advice))
+    click.echo(page.text(), nl=False)
     click.echo(f"\nThe report: {plain_text(str(report))}\nThe plan: {plain_text(str(card))}")
     return status_of(sitting)
 

@@ -7,6 +7,7 @@ from eyeplane.plan.burst_windows import ASIDE_SHARE, EYE_PLACE_SHARE
 from eyeplane.plan.cautions import cautions
 from eyeplane.plan.lean import MOST_LEAN_MM
 from eyeplane.plan.sitter_words import dialled
+from eyeplane.plan.whose import glass_left_out
 from eyeplane.plan.words import (
     THIN,
     count_word,
@@ -339,6 +340,7 @@ def notes(plan: BurstPlan, told: Told) -> tuple[str, ...]:
         _lean_blur(plan, told),
         "One focus error counts for the whole lean-in; sway, shake and the sitter's motion are new "
         "in each frame. How evenly one leans is from memory: give or take a fifth.",
+        *glass_left_out(plan.request.sitting.kit, plan.setting.f_number, "this lean-in"),
         *(note for note in told.sitter_notes if not note.startswith("Focus scatters")),
     )
 

@@ -24,6 +24,7 @@ from eyeplane.plan.sweep_settings import (
     settled_settings,
 )
 from eyeplane.plan.sweep_shares import MIDDLE_LINES, Aimed, lines_of, middle_blur_um, shares_at
+from eyeplane.plan.whose import glass_left_out
 from eyeplane.records import SitterRequest, Sweep
 
 FloatArray = NDArray[np.float64]
@@ -100,7 +101,7 @@ def sweep_sitter(request: SitterRequest, ranges: Mapping[str, Sequence[float]]) 
         names=tuple(points.columns),
         columns=columns,
         settled=settled_everywhere(points),
-        notes=_notes(taken, valid),
+        notes=_notes(points, taken, valid),
     )
 
 
@@ -114,7 +115,7 @@ def _told(values: FloatArray, valid: BoolArray | None) -> tuple[float | None, ..
     return tuple(v if ok else None for v, ok in zip(values.tolist(), good.tolist(), strict=True))
 
 
-def _notes(taken: PointSettings, valid: BoolArray) -> tuple[str, ...]:
+def _notes(points: Points, taken: PointSettings, valid: BoolArray) -> tuple[str, ...]:
     said = []
     if taken.coarse:
         said.append("Settings that were not given were looked for in whole stops.")
@@ -122,6 +123,9 @@ def _notes(taken: PointSettings, valid: BoolArray) -> tuple[str, ...]:
     if out:
         why = taken.why or "the lens cannot focus there"
         said.append(f"{out} of {len(valid)} points cannot be taken: {why}.")
+    if valid.any() and "glass_um" not in points.columns:
+        widest = float(taken.settings.f_number[valid].min())
+        said += glass_left_out(points.request.kit, widest, "this table")
     return tuple(said)
 
 

@@ -23,6 +23,7 @@ from eyeplane.plan.scene import Settings, joined
 from eyeplane.plan.search import FEWEST_SHARE, best_of
 from eyeplane.plan.sweep_points import Points, points_of
 from eyeplane.plan.sweep_settings import CHOICE, settled_everywhere
+from eyeplane.plan.whose import glass_left_out
 from eyeplane.records import BurstRequest, GroupRequest, Sweep
 
 IntArray = NDArray[np.intp]
@@ -97,7 +98,12 @@ def sweep_burst(request: BurstRequest, ranges: Mapping[str, Sequence[float]]) ->
     """
     points = _few(points_of(request, ranges))
     whole = points.groups(list(points.columns))
-    return _swept(points, ((numbers, _attempt(_burst_row, one)) for one, numbers in whole))
+    table = _swept(points, ((numbers, _attempt(_burst_row, one)) for one, numbers in whole))
+    if "glass_um" in points.columns:
+        return table
+    widest = min(n for n in table.columns["f_number"] if n is not None)
+    said = glass_left_out(request.sitting.kit, widest, "this table")
+    return replace(table, notes=(*table.notes, *said))
 
 
 def _few(points: Points) -> Points:
