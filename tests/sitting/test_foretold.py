@@ -71,6 +71,8 @@ def test_learned_numbers_foretell_what_comes_out(goal_cm: float) -> None:
     )
     assert told is not None
     assert told.frames == len(frames)
+    assert told.agrees == ("speaks against" in told.text)
+    assert f"; {told.held} of {told.frames} did (" in told.text
     # A tenth of frames is taken to be focused on something else, which these sittings never are.
     assert told.foretold_share.value == pytest.approx(told.held_share.value, abs=0.12)
     assert told.foretold_share.value <= told.held_share.value + 0.03

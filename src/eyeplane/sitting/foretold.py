@@ -231,15 +231,17 @@ def _settings(reading: FrameReading) -> Settings:
 
 def _text(foretold: Measured, held_share: Measured, frames: tuple[int, int], goal_cm: float) -> str:
     held, count = frames
+    low, high = percent_ends(held_share.low, held_share.high)
     if _meet(foretold, held_share):
-        said = "as a plan says"
+        said = "nothing in so many frames speaks against the plan"
     elif held_share.value > foretold.value:
         said = "more than a plan says"
     else:
         said = "fewer than a plan says"
     return (
         f"A plan would have said that {_percent(foretold)} of these frames hold "
-        f"{goal_cm:g}{THIN}cm; {held} of {count} did ({_percent(held_share)}): {said}."
+        f"{goal_cm:g}{THIN}cm; {held} of {count} did "
+        f"({low}–{high}{THIN}% of such frames would): {said}."
     )
 
 
