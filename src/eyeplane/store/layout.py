@@ -43,6 +43,35 @@ STEPS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (kind, name_key, setting)
         ) WITHOUT ROWID""",
     ),
+    (
+        # What one frame teaches of one thing; `sitting` is how the photographer's sittings are told
+        # apart, `lesson` the numbers as JSON.
+        """CREATE TABLE lessons (
+            sha256 TEXT NOT NULL,
+            kind TEXT NOT NULL,
+            sitting TEXT NOT NULL,
+            captured_s REAL,
+            kit TEXT NOT NULL,
+            lesson TEXT NOT NULL,
+            PRIMARY KEY (sha256, kind)
+        ) WITHOUT ROWID""",
+        "CREATE INDEX lessons_by_sitting ON lessons (sitting)",
+        # Labels that the photographer gave to a sitting, and whether it is to teach nothing.
+        """CREATE TABLE taught (
+            sitting TEXT PRIMARY KEY,
+            label TEXT NOT NULL,
+            left_out INTEGER NOT NULL DEFAULT 0
+        ) WITHOUT ROWID""",
+        """CREATE TABLE kit_checks (
+            id INTEGER PRIMARY KEY,
+            kind TEXT NOT NULL,
+            kit_key TEXT NOT NULL,
+            kit TEXT NOT NULL,
+            done_at TEXT NOT NULL,
+            result TEXT NOT NULL
+        )""",
+        "CREATE INDEX kit_checks_by_kit ON kit_checks (kind, kit_key, done_at)",
+    ),
 )
 
 
