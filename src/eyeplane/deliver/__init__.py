@@ -1,6 +1,7 @@
 """What is handed on: the report of a sitting, the card of a plan, and their wording."""
 
 from eyeplane.deliver.cautions import cautions
+from eyeplane.deliver.check_page import write_check
 from eyeplane.deliver.numbers import blur_words
 from eyeplane.deliver.plan_card import write_card
 from eyeplane.deliver.plan_sweep import write_sweep_plot
@@ -17,6 +18,7 @@ __all__ = [
     "reach_words",
     "summary_lines",
     "write_card",
+    "write_check",
     "write_report",
     "write_sweep_plot",
 ]
