@@ -8,7 +8,7 @@ from tests.plan.plain_middle import middle_frames
 from tests.plan.sitter_scene import KIT, PROMISE, SCENE, two_eyes
 
 from eyeplane.optics import PointSpread, reach_cm
-from eyeplane.plan.blurs import as_sharpened, diffraction_um, glass_um
+from eyeplane.optics.kit_blur import as_sharpened, diffraction_um, glass_um
 from eyeplane.plan.budget import CAUSES, Budget, budgets
 from eyeplane.plan.draws import plan_draws
 from eyeplane.plan.expected import expected, shares

@@ -11,11 +11,12 @@ from tests.plan.plain_middle import middle_frames
 from tests.plan.scenes import EXACT, KIT, NOTHING_MOVES, usual_scene
 
 from eyeplane.optics import blur_circle_um, looks_sharp
+from eyeplane.optics.kit_blur import GLASS_BEST_UM
 from eyeplane.optics.spread import PointSpread
 from eyeplane.people.aim import FocusError
 from eyeplane.people.hands import HandSpeed
 from eyeplane.people.speeds import SitterSpeed
-from eyeplane.plan.blurs import GLASS_BEST_UM, disc_um
+from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.draws import draw_frames, plan_draws
 from eyeplane.plan.frames import frame_blurs, frame_costs
 from eyeplane.plan.hold import base_spreads, hold_limits

@@ -11,7 +11,7 @@ from tests.plan.sitter_requests import FLASH, HEAD, KIT, ROOM
 
 from eyeplane.errors import InputError
 from eyeplane.light import nearest_shutter_s
-from eyeplane.plan.blurs import glass_um
+from eyeplane.optics.kit_blur import glass_um
 from eyeplane.plan.curve import rule_time_s
 from eyeplane.plan.expected import expected
 from eyeplane.plan.limit_table import motion_limits

@@ -14,8 +14,9 @@ from scipy import optimize
 from tests.published.test_optics_thin_lens import CIRCLE_UM, FT, PORTRAITS
 
 from eyeplane.optics import Spreads, blur_limits, magnification, reaches_cm
+from eyeplane.optics.kit_blur import diffraction_um
 from eyeplane.people.hands import hand_speed
-from eyeplane.plan.blurs import diffraction_um, disc_um, image_distance_mm
+from eyeplane.plan.blurs import disc_um, image_distance_mm
 from eyeplane.plan.hold import base_spreads
 from eyeplane.records import PlanKit
 

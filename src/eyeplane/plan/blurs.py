@@ -1,6 +1,7 @@
-"""What blurs an eye, for many settings at once: missed focus, glass, diffraction.
+"""What blurs an eye by where it stands: missed focus, for many settings at once.
 
 The same thin lens as `eyeplane.optics.blur_circle_um`, on arrays; a test holds the two together.
+What blurs every frame of a kit alike, glass and diffraction, lies in `eyeplane.optics.kit_blur`.
 """
 
 import numpy as np
@@ -9,22 +10,6 @@ from numpy.typing import ArrayLike, NDArray
 from eyeplane.records import PlanKit
 
 FloatArray = NDArray[np.float64]
-
-WAVELENGTH_UM = 0.55  # green, where the eye is most sensitive; as for measured frames
-AIRY_TO_DISC = 1.745  # disc of equal half-contrast frequency over λN: 0.70508 / 0.40397
-GAUSSIAN_TO_DISC = 3.7626  # the same over the standard deviation: 0.70508 / 0.187391
-# Spread (standard deviation) of a good lens at its best aperture; from memory, x / 1.5.
-GLASS_BEST_UM = 1.0
-GLASS_WIDE_UM = 3.0  # what a fast lens adds wide open; from memory, x / 1.5
-# Both are of lenses for 36 × 24 mm; one drawn for a smaller sensor has its blur in proportion.
-FULL_FRAME_LONG_MM = 36.0
-# Spherical aberration goes with the cube of the pupil, axial colour with the pupil itself.
-GLASS_WIDE_POWER = 2.0
-# What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
-# show 0.08 ± 0.08 px² for pixel, glass, diffraction and sharpening together (see how frames are
-# measured), of which the pixel's square alone is 0.083; a good lens at f/4 takes 0.06 to 0.14.
-# With more than this a finer sensor would often hold less than a coarser one.
-SHARPENED_PX2 = 0.05
 
 
 def disc_um(
@@ -54,86 +39,6 @@ def disc_um(
     s, d = np.asarray(focus_mm, float), np.asarray(eye_mm, float)
     scale = 1000.0 * focal_length_mm**2 / np.asarray(f_number, float)
     return np.asarray(scale / (s - focal_length_mm) * np.abs(d - s) / d)
-
-
-def glass_um(kit: PlanKit, f_number: ArrayLike) -> FloatArray:
-    """Return the Gaussian spread of the glass at many apertures.
-
-    Parameters
-    ----------
-    kit : PlanKit
-        Its `glass_um` at the best aperture, or a usual one; its widest aperture.
-    f_number : array_like
-        Apertures, > 0.
-
-    Returns
-    -------
-    ndarray
-        Standard deviation on the sensor in micrometres: the best, and what a lens adds towards
-        its widest aperture, as squares.
-
-    Notes
-    -----
-    A lens made smaller in all its measures makes all its blur smaller but diffraction: what is
-    usual goes with the sensor's long side up to 36 mm. With diffraction this puts the sharpest
-    aperture one and a half to two stops from wide open, as the trade says of lenses.
-    """
-    scale = min(1.0, kit.sensor_long_mm / FULL_FRAME_LONG_MM)
-    best = scale * GLASS_BEST_UM if kit.glass_um is None else kit.glass_um
-    wide = (
-        scale
-        * GLASS_WIDE_UM
-        * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
-    )
-    return np.asarray(np.hypot(best, wide))
-
-
-def diffraction_um(f_number: ArrayLike) -> FloatArray:
-    """Return wavelength times f-number, the scale of diffraction.
-
-    Parameters
-    ----------
-    f_number : array_like
-        Apertures, > 0.
-
-    Returns
-    -------
-    ndarray
-        Micrometres; 1.745 times this is the disc that softens alike.
-    """
-    return np.asarray(WAVELENGTH_UM * np.asarray(f_number, float))
-
-
-def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray, FloatArray]:
-    """Return what is left of glass and diffraction in a file that the camera sharpened.
-
-    Parameters
-    ----------
-    gaussian_px, airy_px : array_like
-        Spread of the glass, and wavelength times f-number, in px, >= 0.
-
-    Returns
-    -------
-    tuple of ndarray
-        The same two, less `SHARPENED_PX2` of squared spread: taken from the glass first, then
-        from diffraction, whose disc of equal contrast counts as D² / 16.
-
-    Notes
-    -----
-    Measured frames are judged the same way: what softens a whole capture is not counted as blur.
-
-    Examples
-    --------
-    >>> gaussian, airy = as_sharpened([0.25, 0.6], [0.35, 0.35])
-    >>> gaussian.round(2), airy.round(2)
-    (array([0.11, 0.56]), array([0.35, 0.35]))
-    """
-    glass2 = np.asarray(gaussian_px, float) ** 2
-    airy2 = (AIRY_TO_DISC * np.asarray(airy_px, float)) ** 2 / 16
-    left = np.maximum(SHARPENED_PX2 - glass2, 0.0)
-    gaussian = np.sqrt(np.maximum(glass2 - SHARPENED_PX2, 0.0))
-    airy = 4 * np.sqrt(np.maximum(airy2 - left, 0.0)) / AIRY_TO_DISC
-    return gaussian, airy
 
 
 def image_distance_mm(kit: PlanKit, *, focus_mm: float) -> float:

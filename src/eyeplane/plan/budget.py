@@ -6,14 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.optics import BLUR_POWER, Spreads, reaches_cm
-from eyeplane.plan.blurs import (
+from eyeplane.optics.kit_blur import (
     AIRY_TO_DISC,
     GAUSSIAN_TO_DISC,
     as_sharpened,
     diffraction_um,
-    disc_um,
     glass_um,
 )
+from eyeplane.plan.blurs import disc_um
 from eyeplane.plan.expected import FAR, NEAR, PLANE, Expected
 from eyeplane.plan.hold import HoldLimits, base_spreads
 from eyeplane.plan.middle import QUANTILES, drawn_um, line_costs, orderly

@@ -14,14 +14,18 @@ from eyeplane.optics import (
     blur_limits,
     px_per_deg,
 )
+from eyeplane.optics.kit_blur import (
+    GLASS_LOG_SD,
+    KNOWN_GLASS_LOG_SD,
+    as_sharpened,
+    diffraction_um,
+    glass_um,
+)
 from eyeplane.optics.reach import SHARP
-from eyeplane.plan.blurs import as_sharpened, diffraction_um, glass_um
 from eyeplane.records import PlanKit, PlanPrint
 
 FloatArray = NDArray[np.float64]
 
-GLASS_LOG_SD = 0.25  # how unsure the usual glass is: x / 1.5 nine times in ten; from memory
-KNOWN_GLASS_LOG_SD = 0.05  # and one that was measured; from memory
 _NODES_Z = (-2.4, -1.2, 0.0, 1.2, 2.4)  # beliefs about the glass that limits are worked out for
 _DIGITS = 4  # of a spread in px, to which settings count as alike
 
