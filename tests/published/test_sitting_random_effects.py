@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from eyeplane.sitting.mixed import fit_mixed, restricted_likelihoods
+from eyeplane.learn.mixed import fit_mixed, restricted_likelihoods
 
 # Ill and well among the vaccinated, ill and well among the others.
 TRIALS = np.array(

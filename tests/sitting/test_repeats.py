@@ -9,11 +9,11 @@ import pytest
 from tests.sitting.made import answer
 from tests.sitting.simulated import CLEAN, Habits, simulate
 
+from eyeplane.learn.recency import effective_weights
 from eyeplane.records import Finding, Habit, HabitKind, SittingFrame, Viewing
 from eyeplane.sitting import say
 from eyeplane.sitting.blinks import (
     chance_of_clusters,
-    effective_weights,
     eyes_closed_habit,
     frames_for_open,
 )

@@ -8,10 +8,11 @@ import pytest
 from scipy import optimize, stats
 from tests.sitting.simulated import CLEAN, MM_PER_PX, Habits, simulate
 
+from eyeplane.learn.speeds import Speed, fit_speeds
 from eyeplane.records import FrameAnswer, SittingFrame, Viewing
 from eyeplane.sitting.learned import learn_from
 from eyeplane.sitting.shutter import holding_time, shutter_habit
-from eyeplane.sitting.speeds import Speed, fit_speeds, speeds_of
+from eyeplane.sitting.speeds import speeds_of
 
 GOAL_CM, VIEWING = 40.0, Viewing()
 LIVELY = replace(CLEAN, speed_mm_per_s=60.0, speed_log_sd=0.9, times_s=(1 / 60, 1 / 125, 1 / 250))

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from eyeplane.diagnose.cause import diffraction_px
 from eyeplane.diagnose.motion import flash_alone
+from eyeplane.learn.mixed import Z90, Array
 from eyeplane.optics.sharpness import px_per_deg
 from eyeplane.records import (
     STANDARD_VIEWING_CM,
@@ -19,7 +20,6 @@ from eyeplane.records import (
     Viewing,
     counting_eye,
 )
-from eyeplane.sitting.mixed import Z90, Array
 from eyeplane.sitting.seen import Spreads
 
 LEAST_LOG_SD = 0.03  # of a size: no blur is known closer than to 3 %; no source

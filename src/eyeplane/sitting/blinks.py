@@ -5,18 +5,18 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from eyeplane.learn.mixed import Array
+from eyeplane.learn.recency import effective_weights
 from eyeplane.people import BLINK_SHARE
 from eyeplane.records import Habit, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.bursts import eyes_closed
-from eyeplane.sitting.mixed import Array
 
 FEWEST_CLOSED = 3  # fewer make no habit; no source
 SURE = 0.98  # of the interval whose low end is held against blinking
 ENOUGH = 0.99  # probability of one frame with open eyes that the number of frames aims at
 SHUFFLES = 400  # of the test whether closed frames come together
 CLUSTERED = 0.02  # chance below which they are said to
-BURST_SHARE = 0.5  # how much frames of a burst share: then n of them count as 2 n / (n + 1)
 
 
 def eyes_closed_habit(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
@@ -81,28 +81,6 @@ def frames_for_open(share: float) -> int:
     4
     """
     return 1 if share <= 1 - ENOUGH else math.ceil(math.log(1 - ENOUGH) / math.log(share) - 1e-9)
-
-
-def effective_weights(bursts: Sequence[int]) -> Array:
-    """Return how much each frame counts, since frames of a burst share their fate.
-
-    Parameters
-    ----------
-    bursts : sequence of int
-        The frames' bursts.
-
-    Returns
-    -------
-    ndarray
-        1 for a single frame, 2 / (n + 1) in a burst of n.
-
-    Notes
-    -----
-    The design effect 1 + (n − 1) ρ with ρ = `BURST_SHARE` (Kish 1965, Survey Sampling).
-    """
-    _, groups = np.unique(np.asarray(bursts), return_inverse=True)
-    size = np.bincount(groups)[groups]
-    return np.asarray(1.0 / (1.0 + (size - 1) * BURST_SHARE), dtype=np.float64)
 
 
 def chance_of_clusters(marked: Sequence[bool], bursts: Sequence[int]) -> float:

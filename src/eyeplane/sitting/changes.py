@@ -7,13 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.diagnose.words import THIN, f_stop, mm, print_cm, sentence_case, shutter
+from eyeplane.learn.mixed import Array
 from eyeplane.optics.reach import SHARP
 from eyeplane.records import Change, Measured, SittingFrame, Viewing
 from eyeplane.sitting import say
 from eyeplane.sitting.asshot import Eyes, eyes_as_shot
 from eyeplane.sitting.bursts import holds_goal
 from eyeplane.sitting.kits import KitFit
-from eyeplane.sitting.mixed import Array
 from eyeplane.sitting.offsets import kit_of
 from eyeplane.sitting.remade import Remade, lit, opened, set_right, shorter, stopped_down
 from eyeplane.sitting.seen import Spreads, seen_sharpness

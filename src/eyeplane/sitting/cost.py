@@ -5,11 +5,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from eyeplane.diagnose.words import THIN
+from eyeplane.learn.mixed import fit_mixed
 from eyeplane.records import Cause, FrameAnswer, Habit, Measured, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.bursts import holds_goal
 from eyeplane.sitting.lines import NAMES, short_cause
-from eyeplane.sitting.mixed import fit_mixed
 
 FEWEST = 3  # frames of a cause; fewer repeat nothing; no source
 WIDEST = 1.0  # interval of a mean loss over the loss, beyond which it says nothing; no source

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from eyeplane.learn.recency import effective_weights
 from eyeplane.records import Habit, SittingFrame
 from eyeplane.sitting import say
-from eyeplane.sitting.blinks import effective_weights
 
 MID_GREY = 0.18  # share of white in linear light; common practice, no source
 DARK_STOPS = 2.0  # under mid-grey at the eyes: lids and iris of dark skin well lit lie at 1 to 1.5,

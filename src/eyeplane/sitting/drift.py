@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from eyeplane.diagnose.words import THIN, mm
+from eyeplane.learn.mixed import Array
 from eyeplane.records import Habit, Measured, SittingFrame
 from eyeplane.sitting import say
-from eyeplane.sitting.mixed import Array
 from eyeplane.sitting.offsets import ToldOffset, kit_of, most_used_kit
 
 FEWEST_BURSTS = 8  # fewer tell no drift from chance, as for a trend of causes

@@ -7,6 +7,7 @@ import numpy as np
 
 from eyeplane.diagnose.motion import flash_alone
 from eyeplane.diagnose.prior import FLASH_TIME_S, kit_focus
+from eyeplane.learn.recency import effective_weights
 from eyeplane.people import camera_sway, focus_error, hand_speed, sitter_speed
 from eyeplane.people.learned import Z90
 from eyeplane.plan.draws import BELIEF_FRAMES, first_frames, plan_draws
@@ -25,7 +26,6 @@ from eyeplane.records import (
     SittingFrame,
 )
 from eyeplane.records.said import THIN, percent_ends, share_percent
-from eyeplane.sitting.blinks import effective_weights
 from eyeplane.sitting.bursts import holds_goal
 
 NEAREST_FOCAL_LENGTHS = 1.5  # a face nearer than this is no portrait but a slip

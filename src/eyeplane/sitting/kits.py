@@ -6,8 +6,8 @@ from typing import TypeVar
 
 import numpy as np
 
+from eyeplane.learn.mixed import Posterior, fit_mixed, set_aside
 from eyeplane.records import KitFocus, SittingFrame
-from eyeplane.sitting.mixed import Posterior, fit_mixed, set_aside
 from eyeplane.sitting.offsets import ToldOffset, told_offsets, values_and_errors
 
 FEWEST_FRAMES = 5  # with fewer told frames nothing is said of a kit; no source

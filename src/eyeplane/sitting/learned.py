@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 
+from eyeplane.learn.speeds import Mover, fit_speeds
 from eyeplane.records import Learned, Measured, SittingFrame
 from eyeplane.sitting.kits import kit_focus
-from eyeplane.sitting.speeds import Mover, fit_speeds, mostly_owned, speeds_of
+from eyeplane.sitting.speeds import mostly_owned, speeds_of
 
 
 def learn_from(frames: Sequence[SittingFrame]) -> Learned:

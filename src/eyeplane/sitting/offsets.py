@@ -8,8 +8,8 @@ from typing import Literal
 
 import numpy as np
 
+from eyeplane.learn.mixed import Array, spread_of_measured
 from eyeplane.records import Exposure, FaceReading, FrameReading, Measured, SittingFrame
-from eyeplane.sitting.mixed import Array, spread_of_measured
 
 FocusPoint = Literal["middle", "aside", ""]
 

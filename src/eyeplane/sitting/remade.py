@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from eyeplane.diagnose.cause import WAVELENGTH_UM
 from eyeplane.diagnose.remedy import SMALLEST_STOP, STEP
+from eyeplane.learn.mixed import Array, spread_of_measured
 from eyeplane.records import KitFocus
 from eyeplane.sitting.asshot import Eyes
-from eyeplane.sitting.mixed import Array, spread_of_measured
 from eyeplane.sitting.seen import Spreads
 
 TIMES = (30, 60, 125, 250, 500, 1000, 2000)  # parts of a second: full stops

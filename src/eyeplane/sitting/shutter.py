@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from eyeplane.diagnose.words import THIN, print_cm, shutter
+from eyeplane.learn.speeds import Mover, Speed, SpeedFit, fit_speeds
 from eyeplane.light import SHUTTER_PARTS
 from eyeplane.optics.reach import SHARP
 from eyeplane.optics.sharpness import px_per_deg
@@ -14,7 +15,7 @@ from eyeplane.sitting import say
 from eyeplane.sitting.bursts import holds_goal
 from eyeplane.sitting.lines import short_cause
 from eyeplane.sitting.seen import Spreads, largest_line_px
-from eyeplane.sitting.speeds import Mover, Speed, SpeedFit, fit_speeds, mostly_owned, speeds_of
+from eyeplane.sitting.speeds import mostly_owned, speeds_of
 
 FEWEST_LOST = 3  # frames lost to it, from two bursts; fewer make no habit; no source
 LOST_SHARE = 0.1  # of the frames; at nine in ten held there is nothing to change

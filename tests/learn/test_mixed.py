@@ -4,14 +4,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import optimize
 
-from eyeplane.records import Measured
-from eyeplane.sitting.mixed import (
+from eyeplane.learn.mixed import (
     MixedFit,
     fit_mixed,
     restricted_likelihoods,
     set_aside,
     spread_of_measured,
 )
+from eyeplane.records import Measured
 
 
 def one_pair(
