@@ -12,7 +12,7 @@ from eyeplane.learn.ladder_fit import LadderFit
 from eyeplane.learn.shares import FloatArray
 
 POINTS = 1500  # drawn from the posterior, evenly by its probability
-TRIED = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)  # frames at each time
+TRIED = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80)  # frames at each time
 FIRST_LOOK = 5  # frames at each time, to find the times that tell most
 BEST_PAIRS = 2  # of times that are worked out to the end
 
@@ -71,7 +71,7 @@ def more_frames(
     -------
     MoreFrames
         The fewest frames, at one time or shared evenly between two, for which the width to be
-        expected is as narrow; up to 200 at one, 100 at each of two.
+        expected is as narrow; up to 160 at one, 80 at each of two.
 
     Notes
     -----
@@ -147,10 +147,16 @@ def _width(limits: FloatArray, weights: FloatArray) -> FloatArray:
 
 def _fewest(points: _Points, times_s: tuple[float, ...], wanted: float) -> tuple[int, float, bool]:
     """Return frames at each time, the width to be expected, and whether it is narrow enough."""
-    width = math.inf
-    each = 0
-    for each in (n * (2 if len(times_s) == 1 else 1) for n in TRIED):
-        width = _expected(points, times_s, each)
-        if width <= wanted:
-            return each, width, True
-    return each, width, False
+    tried = [n * (2 if len(times_s) == 1 else 1) for n in TRIED]
+    low, high = 0, len(tried) - 1
+    width = _expected(points, times_s, tried[high])
+    if width > wanted:
+        return tried[high], width, False
+    while low < high:  # more frames never make the width to be expected larger
+        middle = (low + high) // 2
+        then = _expected(points, times_s, tried[middle])
+        if then <= wanted:
+            high, width = middle, then
+        else:
+            low = middle + 1
+    return tried[high], width, True

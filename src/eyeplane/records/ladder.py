@@ -175,6 +175,8 @@ class LadderCarried:
 
     Attributes
     ----------
+    mover : str
+        "shake", "sitter" or "motion".
     focal_length_mm : float
         Of the lens.
     print_cm : float
@@ -187,6 +189,7 @@ class LadderCarried:
         The reciprocal rule's time.
     """
 
+    mover: LadderMover
     focal_length_mm: float
     print_cm: float
     shutter_s: Measured | None
@@ -231,7 +234,7 @@ class LadderResult:
     parts : tuple of LadderPart
         Shake before sitter; one part "motion" where they cannot be told apart.
     carried : tuple of LadderCarried
-        The wanted limit of shake at other focal lengths and prints.
+        The wanted limits at other prints, and that of shake at other focal lengths.
     advice : str
         What to shoot next.
     notes : tuple of str
