@@ -59,7 +59,7 @@ def test_a_perfect_lens_is_read_as_one(f_number: float) -> None:
     nyquist = f <= 0.5
     # at f/16 the lowest frequencies would need a piece wider than 64 px
     assert np.abs(seen.mtf - truth)[nyquist].max() < 0.013
-    assert np.abs(seen.mtf - truth)[nyquist & (f >= 0.1)].max() < 0.005  # nothing beats the limit
+    assert np.abs(seen.mtf - truth)[nyquist & (f >= 0.1)].max() < 0.007  # nothing beats the limit
 
 
 @pytest.mark.slow
