@@ -33,6 +33,7 @@ UNITS = (
     "_s",
     "_td",
     "_um",
+    "_days",
     "_deg_per_s",
     "_mm_per_s",
     "_m",
