@@ -5,8 +5,10 @@ import pytest
 from tests.sitting.made import reading
 from tests.sitting.simulated import CLEAN, Habits, simulate
 
+from eyeplane.learn.focus import FEWEST_FRAMES
+from eyeplane.learn.kit_names import kit_name
 from eyeplane.records import Exposure, SittingFrame
-from eyeplane.sitting.kits import FEWEST_FRAMES, kit_focus, kit_name
+from eyeplane.sitting.kits import kit_focus
 from eyeplane.sitting.offsets import focus_point, told_offsets
 
 

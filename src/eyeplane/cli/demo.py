@@ -79,7 +79,7 @@ def demo_command(out: Path) -> int:
                 [folder],
                 settings=MeasureSettings(),
                 viewing=Viewing(print_cm=float(about["print_cm"])),
-                options=RunOptions(store_path=out / STORE_NAME, name=about["client"]),
+                options=RunOptions(store_path=out / STORE_NAME, name=about["client"], learns=False),
                 progress=heard,
             )
         click.echo(f"{about['story']}\n")

@@ -1,3 +1,5 @@
 """What many frames teach about photographer, sitter and kit: fits with their intervals."""
 
-__all__: list[str] = []
+from eyeplane.learn.lessons import learn_all
+
+__all__ = ["learn_all"]

@@ -30,3 +30,40 @@ def effective_weights(bursts: Sequence[int]) -> Array:
     _, groups = np.unique(np.asarray(bursts), return_inverse=True)
     size = np.bincount(groups)[groups]
     return np.asarray(1.0 / (1.0 + (size - 1) * BURST_SHARE), dtype=np.float64)
+
+
+def recency_weights(
+    captured_s: Sequence[float | None], *, half_life_days: float | None
+) -> list[float]:
+    """Return how much each sitting counts, by its age beyond the newest one.
+
+    Parameters
+    ----------
+    captured_s : sequence of float or None
+        When each was shot, in seconds; None where the files do not say.
+    half_life_days : float or None
+        Age at which a sitting counts half, > 0; None: all count whole.
+
+    Returns
+    -------
+    list of float
+        In (0, 1]; a sitting of unknown age counts as the oldest one of known age.
+
+    Notes
+    -----
+    Age is counted from the newest sitting, not from today: the same sittings say the same
+    tomorrow, and a summer without a sitting makes nothing less sure.
+
+    Examples
+    --------
+    >>> recency_weights([0.0, 30 * 86400.0], half_life_days=30.0)
+    [0.5, 1.0]
+    """
+    known = [one for one in captured_s if one is not None]
+    if half_life_days is None or not known:
+        return [1.0] * len(captured_s)
+    newest, oldest = max(known), min(known)
+    return [
+        2.0 ** (((oldest if one is None else one) - newest) / DAY_S / half_life_days)
+        for one in captured_s
+    ]

@@ -6,18 +6,12 @@ from typing import TypeVar
 
 import numpy as np
 
+from eyeplane.learn.focus import ASIDE_SHARE, FEWEST_BURSTS, FEWEST_FRAMES, SHARED_ERROR_MM
+from eyeplane.learn.kit_names import kit_names
 from eyeplane.learn.mixed import Posterior, fit_mixed, set_aside
 from eyeplane.records import KitFocus, SittingFrame
 from eyeplane.sitting.offsets import ToldOffset, told_offsets, values_and_errors
 
-FEWEST_FRAMES = 5  # with fewer told frames nothing is said of a kit; no source
-FEWEST_BURSTS = 3  # a burst is one event of focusing: fewer say nothing of scatter; no source
-ASIDE_SHARE = (
-    0.2  # more frames than this lying far off the others are part of the scatter; no source
-)
-# Error that all offsets of one sitting share (size of this sitter's iris, the mesh on this head),
-# standard deviation; measured on rendered heads at f/2.8 and wider, rounded up from 0.9 mm.
-SHARED_ERROR_MM = 1.0
 APERTURE_GROUPS = (  # upper ends; offsets beyond f/5.6 are told too coarsely to be split further
     (2.05, "f/2 and wider"),
     (2.95, "f/2.2 to f/2.8"),
@@ -94,7 +88,7 @@ def kit_fits(told: Sequence[ToldOffset], *, settings: bool = True) -> tuple[KitF
     tuple of KitFit
         In the same order.
     """
-    names = _names({one.kit for one in told})
+    names = kit_names({one.kit for one in told})
     found: list[list[KitFit]] = []
     for kit, own in _grouped(told, lambda one: one.kit).items():
         whole = _fit(own, kit, names[kit], "")
@@ -110,37 +104,6 @@ def kit_fits(told: Sequence[ToldOffset], *, settings: bool = True) -> tuple[KitF
         found.append([whole, *(parts if len(parts) > 1 else [])])
     found.sort(key=lambda fits: (-fits[0].focus.frames, fits[0].focus.kit))
     return tuple(fit for fits in found for fit in fits)
-
-
-def kit_name(kit: tuple[str, str, str, str]) -> str:
-    """Return how a kit is called.
-
-    Parameters
-    ----------
-    kit : tuple of str
-        Body, its serial number, lens, its serial number.
-
-    Returns
-    -------
-    str
-        "body with lens", without serial numbers; "this camera" where the file says nothing.
-    """
-    body, _, lens, _ = kit
-    return f"{body or 'this camera'} with {lens}" if lens else body or "this camera"
-
-
-def _names(
-    kits: set[tuple[str, str, str, str]],
-) -> dict[tuple[str, str, str, str], str]:
-    """Return the kits' names, with the ends of serial numbers where two are of the same make."""
-    plain = {kit: kit_name(kit) for kit in kits}
-    names = list(plain.values())
-    named = {}
-    for kit, name in plain.items():
-        numbers = " and ".join(number[-4:] for number in (kit[1], kit[3]) if number)
-        twice = names.count(name) > 1 and numbers
-        named[kit] = f"{name} (…{numbers})" if twice else name
-    return named
 
 
 def _grouped(

@@ -1,9 +1,11 @@
 """How a run goes: where its store lies, how many processes, and what it tells on the way."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from eyeplane.records import Measured
+from eyeplane.records.lessons import SittingLabels
 from eyeplane.work import FRAME_LIMIT_S
 
 
@@ -24,6 +26,12 @@ class RunOptions:
         What the sitting is called; None takes the folder's name.
     limit_s : float
         Time after which a frame is given up.
+    learns : bool
+        Whether what the frames teach is kept in the store for plans and sittings to come.
+    labels : SittingLabels or None
+        What the photographer says of this sitting; kept with what it teaches.
+    heard : callable or None
+        Told, in a sentence, if nothing could be learned; the measurement is there all the same.
     """
 
     store_path: Path | None = None
@@ -31,6 +39,9 @@ class RunOptions:
     again: bool = False
     name: str | None = None
     limit_s: float = FRAME_LIMIT_S
+    learns: bool = True
+    labels: SittingLabels | None = None
+    heard: Callable[[str], None] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

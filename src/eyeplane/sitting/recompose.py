@@ -5,10 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from eyeplane.diagnose.words import mm
+from eyeplane.learn.focus import SHARED_ERROR_MM
 from eyeplane.learn.mixed import fit_mixed, set_aside
 from eyeplane.records import Habit, Measured
 from eyeplane.sitting import say
-from eyeplane.sitting.kits import SHARED_ERROR_MM
 from eyeplane.sitting.offsets import ToldOffset, most_used_kit, values_and_errors
 
 FEWEST_FRAMES = 8  # and bursts below: fewer tell no slope from chance; no source

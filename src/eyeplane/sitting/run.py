@@ -24,6 +24,7 @@ from eyeplane.sitting.gather import Measuring, gather, standard_measuring
 from eyeplane.sitting.habits import by_cost, habits_of
 from eyeplane.sitting.kits import kit_focus
 from eyeplane.sitting.learned import learn_from
+from eyeplane.sitting.lessons import keep_lessons
 from eyeplane.sitting.lines import Tally, count_causes, four_lines
 from eyeplane.sitting.options import Progress, RunOptions
 from eyeplane.sitting.scan import FoundFrame, scan
@@ -52,7 +53,8 @@ def measure_sitting(
     viewing : Viewing or None
         For which print and from where to answer.
     options : RunOptions or None
-        How to run: store, processes, measuring again.
+        How to run: store, processes, measuring again. With options, what the frames teach is kept
+        in the store too, unless they say otherwise; a call without any learns nothing.
     progress : callable or None
         Called after each frame, when its reading is safely kept.
     measuring : Measuring or None
@@ -78,7 +80,7 @@ def measure_sitting(
     through; what was measured until then is kept.
     """
     settings, viewing = settings or MeasureSettings(), viewing or Viewing()
-    options = options or RunOptions()
+    options = options or RunOptions(learns=False)
     measuring = measuring or standard_measuring()
     found = scan(paths)
     readings = gather(
@@ -93,7 +95,10 @@ def measure_sitting(
         spare = gather(more, settings=settings, options=options, measuring=measuring)
         frames, _ = _with_companions(found.frames, {**readings, **spare})
     pairs = [*frames, *((reading, ()) for reading in found.closed)]
-    return make_sitting(pairs, viewing=viewing, name=options.name or sitting_name(paths))
+    sitting = make_sitting(pairs, viewing=viewing, name=options.name or sitting_name(paths))
+    if options.learns:
+        keep_lessons(sitting.frames, options.store_path, labels=options.labels, heard=options.heard)
+    return sitting
 
 
 def make_sitting(

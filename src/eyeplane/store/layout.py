@@ -56,12 +56,20 @@ STEPS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (sha256, kind)
         ) WITHOUT ROWID""",
         "CREATE INDEX lessons_by_sitting ON lessons (sitting)",
-        # Labels that the photographer gave to a sitting, and whether it is to teach nothing.
+        # Labels that the photographer gave to a sitting, as JSON.
         """CREATE TABLE taught (
             sitting TEXT PRIMARY KEY,
-            label TEXT NOT NULL,
-            left_out INTEGER NOT NULL DEFAULT 0
+            label TEXT NOT NULL
         ) WITHOUT ROWID""",
+        # Frames whose lessons were forgotten: they teach nothing again until they are asked to.
+        "CREATE TABLE forgotten (sha256 TEXT PRIMARY KEY) WITHOUT ROWID",
+        # The one row that a plan reads: what all lessons say together; stale once they changed.
+        """CREATE TABLE learned (
+            id INTEGER PRIMARY KEY CHECK (id = 1),
+            stale INTEGER NOT NULL,
+            half_life_days REAL,
+            numbers TEXT NOT NULL
+        )""",
         """CREATE TABLE kit_checks (
             id INTEGER PRIMARY KEY,
             kind TEXT NOT NULL,
