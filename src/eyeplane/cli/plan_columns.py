@@ -25,6 +25,7 @@ COLUMNS = {
     "focus-bias": "focus_bias_mm",
     "focus-spread": "focus_spread_mm",
     "glass": "glass_um",
+    "glass-wide": "glass_wide_um",
     "field-radius": "field_radius_mm",
     "who": "age_years",
     "sitter-speed": "speed_mm_per_s",

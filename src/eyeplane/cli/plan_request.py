@@ -67,6 +67,7 @@ def kit_of(given: Given) -> PlanKit:
         # A stabiliser that was on is in a learned shake already.
         stabiliser_stops=0.0 if given["shake"] is not None else given.sure("stabiliser"),
         glass_um=given.number("glass"),
+        glass_wide_um=given.number("glass-wide"),
         field_radius_mm=given.number("field-radius"),
         focus_bias_mm=_bias_mm(given["focus-bias"]),
         focus_spread_mm=_around(given["focus-spread"], SPREAD_RATIO),

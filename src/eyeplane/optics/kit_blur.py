@@ -35,7 +35,7 @@ def glass_um(kit: PlanKit, f_number: ArrayLike) -> FloatArray:
     Parameters
     ----------
     kit : PlanKit
-        Its `glass_um` at the best aperture, or a usual one; its widest aperture.
+        Its `glass_um` at the best aperture and `glass_wide_um`, or usual ones; its widest aperture.
     f_number : array_like
         Apertures, > 0.
 
@@ -53,11 +53,8 @@ def glass_um(kit: PlanKit, f_number: ArrayLike) -> FloatArray:
     """
     scale = min(1.0, kit.sensor_long_mm / FULL_FRAME_LONG_MM)
     best = scale * GLASS_BEST_UM if kit.glass_um is None else kit.glass_um
-    wide = (
-        scale
-        * GLASS_WIDE_UM
-        * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
-    )
+    added = scale * GLASS_WIDE_UM if kit.glass_wide_um is None else kit.glass_wide_um
+    wide = added * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
     return np.asarray(np.hypot(best, wide))
 
 
@@ -77,18 +74,22 @@ def diffraction_um(f_number: ArrayLike) -> FloatArray:
     return np.asarray(WAVELENGTH_UM * np.asarray(f_number, float))
 
 
-def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray, FloatArray]:
+def as_sharpened(
+    gaussian_px: ArrayLike, airy_px: ArrayLike, sharpened_px2: ArrayLike = SHARPENED_PX2
+) -> tuple[FloatArray, FloatArray]:
     """Return what is left of glass and diffraction in a file that the camera sharpened.
 
     Parameters
     ----------
     gaussian_px, airy_px : array_like
         Spread of the glass, and wavelength times f-number, in px, >= 0.
+    sharpened_px2 : array_like
+        Squared spread that the camera gives back, >= 0.
 
     Returns
     -------
     tuple of ndarray
-        The same two, less `SHARPENED_PX2` of squared spread: taken from the glass first, then
+        The same two, less that much of squared spread: taken from the glass first, then
         from diffraction, whose disc of equal contrast counts as D² / 16.
 
     Notes
@@ -103,7 +104,7 @@ def as_sharpened(gaussian_px: ArrayLike, airy_px: ArrayLike) -> tuple[FloatArray
     """
     glass2 = np.asarray(gaussian_px, float) ** 2
     airy2 = (AIRY_TO_DISC * np.asarray(airy_px, float)) ** 2 / 16
-    left = np.maximum(SHARPENED_PX2 - glass2, 0.0)
-    gaussian = np.sqrt(np.maximum(glass2 - SHARPENED_PX2, 0.0))
+    left = np.maximum(np.asarray(sharpened_px2, float) - glass2, 0.0)
+    gaussian = np.sqrt(np.maximum(glass2 - np.asarray(sharpened_px2, float), 0.0))
     airy = 4 * np.sqrt(np.maximum(airy2 - left, 0.0)) / AIRY_TO_DISC
     return gaussian, airy

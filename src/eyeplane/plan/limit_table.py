@@ -101,6 +101,7 @@ def _glass_and_pixels(kit: PlanKit) -> PlanKit:
         smallest_f_number=kit.smallest_f_number,
         base_iso=kit.base_iso,
         glass_um=kit.glass_um,
+        glass_wide_um=kit.glass_wide_um,
     )
 
 

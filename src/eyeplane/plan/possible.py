@@ -16,6 +16,7 @@ KIT_BOUNDS = {
     "sync_s": (1e-6, 3600.0),
     "stabiliser_stops": (0.0, 20.0),
     "glass_um": (0.0, 1000.0),
+    "glass_wide_um": (0.0, 1000.0),
 }
 LIGHT_BOUNDS = {
     "guide_number_m": (1e-4, 1e6),

@@ -31,6 +31,7 @@ KIT_INPUTS = (
     "long_edge_px",
     "short_edge_px",
     "glass_um",
+    "glass_wide_um",
     "widest_f_number",
 )
 

@@ -41,6 +41,9 @@ class PlanKit:
     glass_um : float or None
         Gaussian spread (standard deviation on the sensor) of the lens at its best aperture; None:
         a usual one.
+    glass_wide_um : float or None
+        What the glass adds to that at its widest aperture, as a Gaussian spread whose square adds;
+        None: a usual one.
     field_radius_mm : float or None
         Radius of the surface in focus, + where its edges bend towards the camera; None: flat.
     focus_bias_mm, focus_spread_mm : Measured or None
@@ -63,6 +66,7 @@ class PlanKit:
     highest_iso: float = 1600.0  # usual for natural light; common practice, no source
     stabiliser_stops: float = 0.0
     glass_um: float | None = None
+    glass_wide_um: float | None = None
     field_radius_mm: float | None = None
     focus_bias_mm: Measured | None = None
     focus_spread_mm: Measured | None = None
