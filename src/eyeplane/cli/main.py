@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from eyeplane.cli.kit_group import kit
+from eyeplane.cli.ladder_options import ladder
 from eyeplane.cli.narrow import drop_the_rest, take_any_text
 from eyeplane.cli.plan import plan
 from eyeplane.cli.values import Count, LengthCm, Place, ViewingCm
@@ -224,3 +225,4 @@ def demo(ctx: click.Context, /, out: Path) -> None:
 
 main.add_command(plan)
 main.add_command(kit)
+main.add_command(ladder)

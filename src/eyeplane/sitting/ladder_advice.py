@@ -74,8 +74,8 @@ def _halving(more: LadderMore) -> str:
     each = " each" if len(more.shutters_s) > 1 else ""
     what = f"{count}{each} at {times_words(more.shutters_s)}"
     if not more.halves:
-        return f"Even {what} would not halve this range: take it as it is."
-    return f"To halve this range shoot {what}, {STEADY}."
+        return f"Even {what} would not halve that range: take it as it is."
+    return f"To halve that range shoot {what}, {STEADY}."
 
 
 def notes_of(

@@ -1,0 +1,173 @@
+"""`eyeplane ladder`: frames measured, limits told, and kept for plans if asked."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from eyeplane.cli.check_options import take_outputs
+from eyeplane.cli.check_show import show_check
+from eyeplane.cli.kits import kit_file, kit_pitches_um
+from eyeplane.cli.plan_memory import LONGEST_NAME, open_memory
+from eyeplane.cli.progress import progress_bar
+from eyeplane.cli.targets import check_target
+from eyeplane.deliver import plain_text
+from eyeplane.deliver.ladder_content import ladder_content
+from eyeplane.errors import InputError
+from eyeplane.records import STANDARD_PRINT_CM, Measured, MeasureSettings
+from eyeplane.records.ladder import LadderResult
+from eyeplane.sitting import RunOptions
+from eyeplane.sitting.ladder import measure_ladder
+from eyeplane.sitting.ladder_asked import LadderAsked
+
+REPLACED = {"shake": ("steadiness",), "sitter-speed": ()}  # options that contradict one another
+
+
+def ladder_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN401  each its own
+    """Measure a ladder and show it as asked.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        Folders and frames.
+    **given : object
+        The options, as click read them.
+
+    Returns
+    -------
+    int
+        Exit status 0.
+
+    Raises
+    ------
+    InputError
+        If a path, a name, a file to write to or the frames cannot be used.
+    StoreError
+        If the store cannot be used.
+    """
+    outputs = take_outputs(given)
+    if outputs.store is not None:
+        check_target(outputs.store, "--store")
+    names = {"kit": outputs.kit, "client": given["client"]}
+    for kind, name in names.items():
+        _check_name(kind, name)
+    asked = LadderAsked(
+        prints_cm=tuple(dict.fromkeys(given["prints_cm"])) or (STANDARD_PRINT_CM,),
+        viewing_cm=given["viewing_cm"],
+        wanted_share=given["share"],
+        stabiliser=given["stabiliser"].strip(),
+        sitter=given["sitter"].strip(),
+    )
+    with progress_bar() as heard:
+        result = measure_ladder(
+            paths,
+            asked=asked,
+            settings=MeasureSettings(kit_pitch_um=kit_pitches_um(kit_file())),
+            options=RunOptions(
+                store_path=outputs.store, workers=given["workers"], again=given["again"]
+            ),
+            progress=heard,
+        )
+    kept = remember_ladder(result, names, outputs.store, today=_today())
+    content = ladder_content(result)
+    content = replace(content, notes=(*content.notes, *kept))
+    return show_check("ladder", result, content, outputs)
+
+
+def ladder_texts(result: LadderResult) -> dict[str, dict[str, str]]:
+    """Return what a ladder teaches, as it could have been typed for a plan.
+
+    Parameters
+    ----------
+    result : LadderResult
+        A ladder.
+
+    Returns
+    -------
+    dict
+        Texts of options, by "kit" and "client"; only what was told.
+    """
+    texts: dict[str, dict[str, str]] = {"kit": {}, "client": {}}
+    for part in result.parts:
+        if part.typical_deg_per_s is not None:
+            texts["kit"]["shake"] = _text(part.typical_deg_per_s, "deg/s")
+        if part.typical_mm_per_s is not None:
+            texts["client"]["sitter-speed"] = _text(part.typical_mm_per_s, "mm/s")
+    return texts
+
+
+def remember_ladder(
+    result: LadderResult,
+    names: dict[str, str | None],
+    store: Path | None,
+    *,
+    today: datetime.date,
+) -> tuple[str, ...]:
+    """Keep what a ladder teaches under the names that were given.
+
+    Parameters
+    ----------
+    result : LadderResult
+        A ladder.
+    names : dict
+        Names of "kit" and "client", or None.
+    store : Path or None
+        The store; None: the photographer's own.
+    today : date
+        The day.
+
+    Returns
+    -------
+    tuple of str
+        What was kept, or why nothing was: a sentence for each name.
+
+    Raises
+    ------
+    StoreError
+        If the store cannot be written.
+    """
+    said = []
+    found = ladder_texts(result)
+    for kind, name in names.items():
+        if name is None:
+            continue
+        texts = found[kind]
+        if not texts:
+            whose = "your hand" if kind == "kit" else "the sitter"
+            said.append(
+                f"Nothing was kept for the {kind} {plain_text(name.strip())}: these frames "
+                f"do not bound how fast {whose} moves."
+            )
+            continue
+        with open_memory(store) as memory:
+            recalled = memory.recall(kind, name)  # type: ignore[arg-type]  # one of the two
+            old = {key for key, _ in recalled.typed} if recalled is not None else set()
+            gone = [one for key in texts for one in REPLACED[key] if one in old]
+            if gone:
+                memory.forget(kind, name, gone)  # type: ignore[arg-type]  # one of the two
+            memory.remember(kind, name, texts, today=today)  # type: ignore[arg-type]  # likewise
+        listed = ", ".join(f"--{key} '{text}'" for key, text in texts.items())
+        instead = f", instead of {', '.join(f'--{one}' for one in gone)}" if gone else ""
+        said.append(
+            f"Kept for the {kind} {plain_text(name.strip())}: {listed}{instead}. Plans with "
+            f"--{kind} use it."
+        )
+    return tuple(said)
+
+
+def _text(measured: Measured, unit: str) -> str:
+    return f"{measured.value:.3g} {unit} ({measured.low:.3g} to {measured.high:.3g})"
+
+
+def _check_name(kind: str, name: str | None) -> None:
+    if name is not None and not (name.strip() and name.isprintable() and len(name) <= LONGEST_NAME):
+        raise InputError(
+            f"{name!a} is no name",
+            where=f"--{kind}",
+            hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
+        )
+
+
+def _today() -> datetime.date:
+    return datetime.datetime.now().astimezone().date()
