@@ -9,17 +9,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from eyeplane.errors import InputError
-from eyeplane.measure.slanted_fit import (
-    BINS_PER_PX,
-    EdgeLine,
-    EdgePixels,
-    Spread,
-    edge_pixels,
-    edge_spread,
-    fit_edge,
-    without_shading,
-)
+from eyeplane.measure.slanted_fit import BINS_PER_PX, EdgeLine, fit_edge, without_shading
 from eyeplane.measure.slanted_noise import NoiseOfEdge, residual_noise
+from eyeplane.measure.slanted_pixels import EdgePixels, edge_pixels
+from eyeplane.measure.slanted_spread import Spread, edge_spread
 
 FloatArray = NDArray[np.float64]
 

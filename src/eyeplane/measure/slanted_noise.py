@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.measure.slanted_fit import EdgePixels, Spread
+from eyeplane.measure.slanted_pixels import EdgePixels
+from eyeplane.measure.slanted_spread import Spread
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
