@@ -1,0 +1,218 @@
+"""The two kits as they were named: remembered, described, or by their frames."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from eyeplane.cli.plan_given import Given, gather
+from eyeplane.cli.plan_memory import open_memory
+from eyeplane.cli.plan_options import KIT
+from eyeplane.cli.plan_request import kit_of
+from eyeplane.cli.plan_values import Typed
+from eyeplane.cli.targets import shown
+from eyeplane.cli.units import NUMBER, tidy
+from eyeplane.errors import InputError
+from eyeplane.kit.against_sides import KitSide
+from eyeplane.store import default_store_path
+from eyeplane.store.remembered import Remembered
+
+OPTIONS = {option.name: option for option in KIT}
+NAMED = re.compile(rf"({'|'.join(name.replace('-', '[- ]') for name in OPTIONS)})\s*:?\s+(.+)")
+# What a bare piece of a description can be: it says by its unit which number it is.
+BARE = (
+    ("pixels", re.compile(rf"{NUMBER}\s*(mp|megapixels)|\d{{3,}}\s*x\s*\d{{3,}}(\s*px)?")),
+    ("sensor", re.compile(rf"{NUMBER}\s*x\s*{NUMBER}(\s*mm)?")),
+    ("glass", re.compile(rf"{NUMBER}\s*(um|µm|μm)")),
+    ("widest", re.compile(rf"f\s*/?\s*{NUMBER}")),
+    ("focal-length", re.compile(rf"{NUMBER}\s*mm")),
+)
+EXAMPLE = "'24 MP, f/2.8' or '26 MP, 23.5x15.6, f/1.4, glass 3 um'"
+SAID = ("sensor", "widest")  # what counts here and is told where it was assumed
+ODD = 200  # signs of a description; longer ones are a slip of the clipboard
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedSide:
+    """One of the two as it was named.
+
+    Attributes
+    ----------
+    letter : str
+        "A" or "B".
+    text : str
+        As typed.
+    path : Path or None
+        A folder or frame; None where the kit is described.
+    side : KitSide or None
+        The kit; None where frames are to tell it.
+    assumed : tuple of str
+        What had to be assumed of it, e.g. "sensor 36x24".
+    """
+
+    letter: str
+    text: str
+    path: Path | None = None
+    side: KitSide | None = None
+    assumed: tuple[str, ...] = ()
+
+
+def named_side(letter: str, text: str, store: Path | None) -> NamedSide:
+    """Return a kit as it was named.
+
+    Parameters
+    ----------
+    letter : str
+        "A" or "B".
+    text : str
+        A remembered name, a description, both, or a path.
+    store : Path or None
+        The store; None: the photographer's own.
+
+    Returns
+    -------
+    NamedSide
+        With its numbers, or the path of its frames.
+
+    Raises
+    ------
+    InputError
+        If it is none of these, or lacks its pixels.
+    StoreError
+        If the store cannot be used.
+    """
+    said = " ".join(text.split())
+    if not said or not said.isprintable() or len(said) > ODD:
+        raise InputError(f"{text[:ODD]!a} names no kit", where=letter, hint=f"Give {EXAMPLE}")
+    pieces = [one for one in re.split(r"\s*;\s*|,\s+", said) if one]
+    kept = _recalled(pieces[0], store)
+    if kept is None and Path(text).exists():
+        return NamedSide(letter=letter, text=said, path=Path(text))
+    typed = _typed(letter, pieces if kept is None else pieces[1:], store, first=kept is None)
+    recalled = {} if kept is None else dict(kept.typed)
+    given = gather(KIT, typed, {"kit": recalled})
+    if not given.was_said("pixels"):
+        whose = f"the kit {kept.name}" if kept is not None else f"'{said}'"
+        raise InputError(
+            f"nothing says how many pixels {whose} has",
+            where=letter,
+            hint=f"Add them, like '{said}, 24 MP'",
+        )
+    side = KitSide(name=said if kept is None or typed else kept.name, kit=kit_of(given))
+    return NamedSide(letter=letter, text=said, side=side, assumed=_assumed(given))
+
+
+def check_two(a: NamedSide, b: NamedSide) -> None:
+    """Refuse one kit against itself.
+
+    Parameters
+    ----------
+    a, b : NamedSide
+        The two.
+
+    Raises
+    ------
+    InputError
+        If both are one name, one description or one place.
+    """
+    one_place = a.path is not None and b.path is not None and a.path.resolve() == b.path.resolve()
+    if one_place or a.text.casefold() == b.text.casefold():
+        raise InputError(
+            f"A and B are both '{a.text}': there is nothing to hold against each other",
+            where="B",
+            hint="Name two kits",
+        )
+
+
+def _recalled(name: str, store: Path | None) -> Remembered | None:
+    path = store or default_store_path()
+    if not path.exists():
+        return None
+    with open_memory(store) as memory:
+        return memory.recall("kit", name)
+
+
+def _typed(
+    letter: str, pieces: list[str], store: Path | None, *, first: bool
+) -> Mapping[str, Typed]:
+    found: dict[str, Typed] = {}
+    for number, piece in enumerate(pieces):
+        name, text = _piece(piece)
+        if not name:
+            raise (
+                _unknown(letter, piece, store)
+                if first and number == 0
+                else InputError(
+                    f"'{piece}' says nothing of a kit", where=letter, hint=f"Give {EXAMPLE}"
+                )
+            )
+        option = OPTIONS[name]
+        try:
+            typed = option.typed(text)
+        except ValueError as error:
+            what, _, hint = str(error).partition(": ")
+            raise InputError(what, where=letter, hint=hint[:1].upper() + hint[1:]) from error
+        if option.key in found:
+            raise InputError(f"its {name} is given twice", where=letter, hint="Leave one out")
+        found[option.key] = typed
+    given_spans = [name for name, one in found.items() if ".." in one.text]
+    if given_spans:
+        raise InputError(
+            f"its {given_spans[0].replace('_', '-')} is a range, and a kit has one",
+            where=letter,
+            hint="Give one value",
+        )
+    return found
+
+
+def _piece(piece: str) -> tuple[str, str]:
+    said = tidy(piece)
+    named = NAMED.fullmatch(said)
+    if named:
+        return named[1].replace(" ", "-"), named[2]
+    for name, form in BARE:
+        if form.fullmatch(said):
+            return name, said
+    return "", piece
+
+
+def _unknown(letter: str, piece: str, store: Path | None) -> InputError:
+    """Return the error for what is neither a kit, a description nor a path."""
+    path = store or default_store_path()
+    names: tuple[str, ...] = ()
+    if path.exists():
+        with open_memory(store) as memory:
+            names = memory.names("kit")
+    known = f"remembered are {', '.join(names)}" if names else "no kit is remembered yet"
+    what = (
+        f"{shown(Path(piece))} is not there"
+        if "/" in piece or "\\" in piece
+        else f"'{piece}' is no kit that is remembered, no description and no folder"
+    )
+    return InputError(what, where=letter, hint=f"Give {EXAMPLE}; {known}")
+
+
+def _assumed(given: Given) -> tuple[str, ...]:
+    return tuple(
+        f"{name} {given.values[name].text}"
+        for name in SAID
+        if name in given.values and not given.was_said(name)
+    )
+
+
+def with_name(side: KitSide, name: str) -> KitSide:
+    """Return a kit under another name.
+
+    Parameters
+    ----------
+    side : KitSide
+        The kit.
+    name : str
+        The name.
+
+    Returns
+    -------
+    KitSide
+        A copy.
+    """
+    return replace(side, name=name)
