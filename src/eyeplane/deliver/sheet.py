@@ -10,17 +10,19 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Point = tuple[float, float]
-Ink = Literal["ink", "soft", "hair", "iris", "pale", "paper"]
+Ink = Literal["ink", "soft", "hair", "iris", "pale", "paper", "black"]
 Face = Literal["serif", "italic", "sans"]
 Anchor = Literal["start", "middle", "end"]
 
-INKS: dict[Ink, str] = {  # the inks of the report's page; the last is the ground
+Fill = Ink | float  # a number is how much of the paper's light an area gives back: 0 to 1
+INKS: dict[Ink, str] = {  # the inks of the report's page, its ground, and full ink
     "ink": "#1f1b16",
     "soft": "#625a4f",
     "hair": "#cfc7ba",
     "iris": "#2e5e8c",
     "pale": "#dfe8f0",
     "paper": "#ffffff",
+    "black": "#000000",
 }
 HATCH_MM = 1.1  # between the strokes of a hatching
 
@@ -79,15 +81,15 @@ class Shape:
         Two or more.
     closed : bool
         Whether the last is joined to the first.
-    fill : str or None
-        Ink of the area.
+    fill : str, float or None
+        Ink of the area, or how much of the paper's light it gives back.
     pen : Pen or None
         Of the outline.
     """
 
     points: tuple[Point, ...]
     closed: bool = False
-    fill: Ink | None = None
+    fill: Fill | None = None
     pen: Pen | None = None
 
 
@@ -176,15 +178,15 @@ class Sheet:
         if len(points) > 1:
             self.marks.append(Shape(points=tuple(points), pen=pen))
 
-    def area(self, points: Sequence[Point], fill: Ink | None, pen: Pen | None = None) -> None:
+    def area(self, points: Sequence[Point], fill: Fill | None, pen: Pen | None = None) -> None:
         """Draw an area.
 
         Parameters
         ----------
         points : sequence of Point
             Its corners in order.
-        fill : str or None
-            Ink it is filled with.
+        fill : str, float or None
+            Ink it is filled with, or how much of the paper's light it gives back.
         pen : Pen or None
             Of its outline.
         """
@@ -260,6 +262,33 @@ class Sheet:
             Where its upper left corner comes.
         """
         self.marks.extend(moved(mark, at) for mark in drawing.marks)
+
+
+def grey_code(level: float) -> int:
+    """Return the grey that stands for a share of the paper's light.
+
+    Parameters
+    ----------
+    level : float
+        0 full ink, 1 bare paper.
+
+    Returns
+    -------
+    int
+        0 to 255, by the curve of sRGB, which screens and printers take greys to mean.
+
+    References
+    ----------
+    IEC 61966-2-1:1999, section 5.3.
+
+    Examples
+    --------
+    >>> grey_code(0.0), grey_code(0.18), grey_code(1.0)
+    (0, 118, 255)
+    """
+    level = min(max(level, 0.0), 1.0)
+    code = 12.92 * level if level <= 0.0031308 else 1.055 * level ** (1 / 2.4) - 0.055
+    return round(255 * code)
 
 
 def moved(mark: Mark, by: Point) -> Mark:

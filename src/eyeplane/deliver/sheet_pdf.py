@@ -3,7 +3,7 @@
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from eyeplane.deliver.sheet import INKS, Disc, Ink, Pen, Shape, Sheet, Words
+from eyeplane.deliver.sheet import INKS, Disc, Fill, Pen, Shape, Sheet, Words, grey_code
 from eyeplane.deliver.sheet_svg import DASH_MM
 from eyeplane.deliver.sheet_type import MISSING, lacking, width_mm, with_faces
 
@@ -15,7 +15,7 @@ DATED = datetime(2000, 1, 1, tzinfo=UTC)  # nobody's day: the same plan makes th
 STARTS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
-def pdf(sheet: Sheet, *, title: str) -> bytes:
+def pdf(sheet: Sheet, *, title: str, true_scale: bool = False) -> bytes:
     """Return a sheet as a PDF document.
 
     Parameters
@@ -24,6 +24,8 @@ def pdf(sheet: Sheet, *, title: str) -> bytes:
         What was drawn.
     title : str
         Of the document.
+    true_scale : bool
+        Whether print dialogues are asked not to scale it (not all of them obey).
 
     Returns
     -------
@@ -34,7 +36,7 @@ def pdf(sheet: Sheet, *, title: str) -> bytes:
     -----
     A sign that the type lacks is drawn as an empty square; `lacking` names it.
     """
-    from fpdf import FPDF  # noqa: PLC0415  # slow to load, and needed for cards only
+    from fpdf import FPDF, ViewerPreferences  # noqa: PLC0415  # slow, and for cards only
 
     page = FPDF(unit="mm", format=(sheet.width_mm, sheet.height_mm))
     page.set_creation_date(DATED)
@@ -43,6 +45,8 @@ def pdf(sheet: Sheet, *, title: str) -> bytes:
     page.set_lang("en")
     page.set_auto_page_break(auto=False)
     page.set_margin(0)
+    if true_scale:
+        page.viewer_preferences = ViewerPreferences(print_scaling="None")
     with with_faces(page):
         page.add_page()
         for mark in sheet.marks:
@@ -64,15 +68,17 @@ def _drawn(page: "FPDF", mark: Shape | Disc) -> None:
         page.polyline(mark.points, style=style)
 
 
-def _style(page: "FPDF", fill: Ink | None, pen: Pen | None) -> str:
-    if fill is not None:
+def _style(page: "FPDF", fill: Fill | None, pen: Pen | None) -> str:
+    if isinstance(fill, int | float):
+        page.set_fill_color(grey_code(fill))  # a grey of one number: printed with black ink alone
+    elif fill is not None:
         page.set_fill_color(INKS[fill])
     if pen is not None:
         page.set_draw_color(INKS[pen.ink])
         page.set_line_width(pen.width_mm)
         dash, gap = DASH_MM if pen.dashed else (0, 0)
         page.set_dash_pattern(dash=dash, gap=gap)
-    return ("D" if pen else "") + ("F" if fill else "")
+    return ("D" if pen else "") + ("" if fill is None else "F")
 
 
 def _words(page: "FPDF", mark: Words) -> None:

@@ -3,7 +3,18 @@
 from collections.abc import Iterator
 from html import escape
 
-from eyeplane.deliver.sheet import INKS, Disc, Face, Ink, Letters, Mark, Pen, Shape, Sheet
+from eyeplane.deliver.sheet import (
+    INKS,
+    Disc,
+    Face,
+    Fill,
+    Letters,
+    Mark,
+    Pen,
+    Shape,
+    Sheet,
+    grey_code,
+)
 
 # Families of the same widths as the type that the sheet was measured with, wherever installed.
 FAMILIES: dict[Face, str] = {
@@ -65,14 +76,20 @@ def _mark(mark: Mark) -> Iterator[str]:
         yield f'<text x="{x}" y="{y}"{_letters(mark.letters)}>{text}</text>'
 
 
-def _paint(fill: Ink | None, pen: Pen | None) -> str:
-    paint = f' fill="{INKS[fill]}"' if fill else ' fill="none"'
+def _paint(fill: Fill | None, pen: Pen | None) -> str:
+    paint = f' fill="{_colour(fill)}"'
     if pen is None:
         return paint
     paint += f' stroke="{INKS[pen.ink]}" stroke-width="{_number(pen.width_mm)}"'
     if pen.dashed:
         paint += f' stroke-dasharray="{DASH_MM[0]} {DASH_MM[1]}"'
     return paint
+
+
+def _colour(fill: Fill | None) -> str:
+    if isinstance(fill, int | float):
+        return f"#{grey_code(fill):02x}" + 2 * f"{grey_code(fill):02x}"
+    return INKS[fill] if fill else "none"
 
 
 def _letters(letters: Letters) -> str:
