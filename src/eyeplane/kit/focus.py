@@ -1,0 +1,307 @@
+"""What a series of frames of the focus target tells of a kit: offset or scatter, and where."""
+
+import math
+import statistics
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from eyeplane.errors import InputError
+from eyeplane.kit.focus_bias import (
+    FocusFit,
+    carried_offset_mm,
+    fit_focus,
+    image_shift_um,
+    usual_scatter_mm,
+)
+from eyeplane.records import Measured
+from eyeplane.records.kit_focus import (
+    CarriedFocus,
+    FocusTargetResult,
+    FocusVerdict,
+    TargetFrame,
+    TargetGroup,
+    TargetShift,
+)
+
+ALIKE_DISTANCE = 1.12  # ratio of distances up to which frames count as of one distance; no source
+CONSTANT_SHARE = 0.5  # of the scatter: a mean offset above this outweighs it in most frames
+MIXED_FOCAL = 1.03  # ratio of focal lengths above which they are two: zooms write whole mm
+CARRY_RATIOS = (0.67, 1.5, 2.0)  # further distances that the focus is carried to
+Z90 = 1.6449
+
+
+def check_focus(
+    frames: Sequence[TargetFrame], *, sitter_distance_mm: float | None = None
+) -> FocusTargetResult:
+    """Return what frames of the focus target tell together.
+
+    Parameters
+    ----------
+    frames : sequence of TargetFrame
+        Of one kit; at least one that tells something.
+    sitter_distance_mm : float or None
+        Distance from the lens that the focus is carried to; None: that of the target.
+
+    Returns
+    -------
+    FocusTargetResult
+        The verdict rests on the widest aperture with three told frames or more, at the distance
+        with most frames.
+
+    Raises
+    ------
+    InputError
+        If no frame tells anything, or they come from several kits or focal lengths.
+    """
+    _check_alike(frames)
+    useful = [f for f in frames if not f.problem]
+    if not useful:
+        count = f"none of the {len(frames)} frames" if len(frames) > 1 else "the frame does not"
+        reasons = Counter(f.problem for f in frames).most_common(1)
+        raise InputError(
+            f"{count} tell{'s' if len(frames) > 1 else ''} where the focus lies"
+            + (f" (of most: {reasons[0][0].rstrip('.')})" if len(frames) > 1 else ""),
+            where="focus target",
+            hint=_hint(reasons[0][0]),
+        )
+    made = [_group(own) for own in _grouped(useful)]
+    made.sort(key=lambda one: (one.group.distance_mm, one.group.f_number or 0.0))
+    groups = tuple(one.group for one in made)
+    main = _main(groups)
+    verdict = _verdict(groups, main)
+    chosen = groups[main] if main is not None else None
+    sure = verdict in {"offset", "offset and scatter"}
+    return FocusTargetResult(
+        kit=useful[0].kit,
+        verdict=verdict,
+        main=main,
+        correct_mm=_negative(chosen.bias_mm) if sure and chosen and chosen.bias_mm else None,
+        groups=groups,
+        shifts=tuple(_shifts(groups, main)),
+        carried=tuple(_carried(chosen, sitter_distance_mm)) if chosen else (),
+        frames=tuple(frames),
+        notes=tuple(_notes(groups, main, useful)),
+    )
+
+
+def _hint(problem: str) -> str:
+    """Return what a frame's problem advises: all after its first sentence."""
+    advice = problem.partition(". ")[2].rstrip(".")
+    return advice or "Photograph the folded focus target as its words say"
+
+
+def _check_alike(frames: Sequence[TargetFrame]) -> None:
+    kits = Counter(f.kit for f in frames if not f.problem)
+    if len(kits) > 1:
+        listed = ", ".join(f"{kit} ({count})" for kit, count in kits.most_common())
+        raise InputError(
+            f"the frames come from {len(kits)} kits: {listed}",
+            where="focus target",
+            hint="Check one body with one lens at a time: put their frames into folders of their "
+            "own",
+        )
+    lengths = sorted(f.focal_length_mm for f in frames if f.focal_length_mm and not f.problem)
+    if lengths and lengths[-1] > MIXED_FOCAL * lengths[0]:
+        raise InputError(
+            f"the frames were taken at {lengths[0]:g} to {lengths[-1]:g} mm",
+            where="focus target",
+            hint="A zoom focuses differently at each focal length: check one at a time",
+        )
+
+
+def _grouped(frames: Sequence[TargetFrame]) -> list[list[TargetFrame]]:
+    """Return frames by aperture and distance; distances are cut where they jump."""
+    found: list[list[TargetFrame]] = []
+    for f_number in {f.f_number for f in frames}:
+        own = sorted((f for f in frames if f.f_number == f_number), key=_distance_mm)
+        for frame in own:
+            last = found[-1] if found else None
+            if (
+                last
+                and last[-1].f_number == f_number
+                and _distance_mm(frame) <= ALIKE_DISTANCE * _distance_mm(last[0])
+            ):
+                last.append(frame)
+            else:
+                found.append([frame])
+    return found
+
+
+def _distance_mm(frame: TargetFrame) -> float:
+    return frame.distance_mm or 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    group: TargetGroup
+    fit: FocusFit | None
+
+
+def _group(frames: Sequence[TargetFrame]) -> _Made:
+    distance = statistics.median(_distance_mm(f) for f in frames)
+    focal = next((f.focal_length_mm for f in frames if f.focal_length_mm), None)
+    offsets = [f.offset_mm for f in frames if f.offset_mm is not None]
+    beyond = Counter(f.beyond for f in frames)
+    usual = usual_scatter_mm(focal_length_mm=focal, distance_mm=distance)
+    # Frames past the wings are no part of mean and spread: with many of them there is neither.
+    few_beyond = beyond["in front"] + beyond["behind"] <= 0.2 * len(frames)
+    fit = fit_focus(offsets, usual_mm=usual) if few_beyond else None
+    group = TargetGroup(
+        f_number=frames[0].f_number,
+        focal_length_mm=focal,
+        distance_mm=distance,
+        frames=len(frames),
+        beyond_front=beyond["in front"],
+        beyond_behind=beyond["behind"],
+        bias_mm=fit.bias_mm if fit else None,
+        spread_mm=fit.spread_mm if fit else None,
+        image_shift_um=_shift_um(fit.bias_mm, focal, distance) if fit and focal else None,
+        depth_front_mm=_middle([f.depth_front_mm for f in frames]),
+        depth_behind_mm=_middle([f.depth_behind_mm for f in frames]),
+    )
+    return _Made(group, fit)
+
+
+def _middle(values: Sequence[float | None]) -> float | None:
+    known = [v for v in values if v is not None]
+    return statistics.median(known) if known else None
+
+
+def _shift_um(bias: Measured, focal_mm: float, distance_mm: float) -> Measured:
+    low, value, high = (
+        image_shift_um(focal_length_mm=focal_mm, distance_mm=distance_mm, offset_mm=v)
+        for v in (bias.low, bias.value, bias.high)
+    )
+    return Measured(value=value, low=low, high=high)
+
+
+def _main(groups: Sequence[TargetGroup]) -> int | None:
+    """Return the group that the verdict rests on."""
+    told = [k for k, one in enumerate(groups) if one.bias_mm is not None]
+    if told:
+        count: Counter[int] = Counter()
+        for k in told:
+            count[round(math.log(groups[k].distance_mm) / math.log(ALIKE_DISTANCE))] += groups[
+                k
+            ].frames
+        place = count.most_common(1)[0][0]
+        near = [
+            k
+            for k in told
+            if round(math.log(groups[k].distance_mm) / math.log(ALIKE_DISTANCE)) == place
+        ]
+        return min(near, key=lambda k: (groups[k].f_number or math.inf, -groups[k].frames))
+    beyond = [k for k, one in enumerate(groups) if 2 * _beyond(one) > one.frames]
+    return max(beyond, key=lambda k: groups[k].frames) if beyond else None
+
+
+def _beyond(group: TargetGroup) -> int:
+    return max(group.beyond_front, group.beyond_behind)
+
+
+def _verdict(groups: Sequence[TargetGroup], main: int | None) -> FocusVerdict:
+    if main is None:
+        return "cannot tell"
+    bias, spread = groups[main].bias_mm, groups[main].spread_mm
+    if bias is None or spread is None:
+        return "beyond"
+    if bias.low > 0 or bias.high < 0:
+        return (
+            "offset" if abs(bias.value) >= CONSTANT_SHARE * spread.value else "offset and scatter"
+        )
+    left = max(abs(bias.low), abs(bias.high))
+    return "scatter" if spread.low > left else "on"
+
+
+def _negative(measured: Measured) -> Measured:
+    return Measured(value=-measured.value, low=-measured.high, high=-measured.low)
+
+
+def _shifts(groups: Sequence[TargetGroup], main: int | None) -> Iterator[TargetShift]:
+    """Yield how the plane moves from the main group to the others."""
+    if main is None or groups[main].bias_mm is None:
+        return
+    own = groups[main]
+    for one in groups:
+        if one is own or one.bias_mm is None or own.bias_mm is None:
+            continue
+        near = 1 / ALIKE_DISTANCE < one.distance_mm / own.distance_mm < ALIKE_DISTANCE
+        if near and one.f_number and own.f_number:
+            moves = _difference(one.bias_mm, own.bias_mm)
+            yield _moved("aperture", own.f_number, one.f_number, moves)
+        elif one.f_number == own.f_number and one.image_shift_um and own.image_shift_um:
+            moves = _difference(one.image_shift_um, own.image_shift_um)
+            yield _moved("distance", own.distance_mm, one.distance_mm, moves)
+
+
+def _moved(kind: str, of: float, to: float, moves: Measured) -> TargetShift:
+    return TargetShift(
+        kind="aperture" if kind == "aperture" else "distance",
+        of_value=of,
+        to_value=to,
+        moves_value=moves,
+        sure=moves.low > 0 or moves.high < 0,
+    )
+
+
+def _difference(one: Measured, other: Measured) -> Measured:
+    value = one.value - other.value
+    low = math.hypot(one.value - one.low, other.high - other.value)
+    high = math.hypot(one.high - one.value, other.value - other.low)
+    return Measured(value=value, low=value - low, high=value + high)
+
+
+def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFocus]:
+    """Yield the focus at other distances, that of the sitter first."""
+    bias, spread, focal = group.bias_mm, group.spread_mm, group.focal_length_mm
+    if bias is None or spread is None:
+        return
+    own = group.distance_mm
+    if focal is None:
+        yield CarriedFocus(distance_mm=own, bias_mm=bias, spread_mm=spread)
+        return
+    for distance in (sitter_mm or own, *(own * ratio for ratio in CARRY_RATIOS)):
+        moved = [
+            carried_offset_mm(
+                focal_length_mm=focal,
+                distance_mm=distance,
+                shift_um=image_shift_um(focal_length_mm=focal, distance_mm=own, offset_mm=offset),
+            )
+            for offset in (bias.low, bias.value, bias.high)
+        ]
+        ratio = (distance - focal) ** 2 / (own - focal) ** 2  # of magnifications, squared
+        if all(map(math.isfinite, moved)):
+            yield CarriedFocus(
+                distance_mm=distance,
+                bias_mm=Measured(low=moved[0], value=moved[1], high=moved[2]),
+                spread_mm=Measured(
+                    low=spread.low * ratio, value=spread.value * ratio, high=spread.high * ratio
+                ),
+            )
+
+
+def _notes(
+    groups: Sequence[TargetGroup], main: int | None, frames: Sequence[TargetFrame]
+) -> Iterator[str]:
+    told = sum(f.offset_mm is not None for f in frames)
+    if main is None:
+        yield (
+            f"{told} told frame{'s' if told != 1 else ''} of one aperture cannot tell an offset of "
+            "the kit from scatter: ten, focused anew each time, can."
+        )
+    elif groups[main].bias_mm is not None and groups[main].frames < 6:
+        yield (
+            f"{groups[main].frames} frames give a wide interval: ten, focused anew each time, give "
+            "a narrow one."
+        )
+    if all(f.f_number is None for f in frames):
+        yield (
+            "The files do not say the aperture: focus at different apertures is not told apart, "
+            "and no depth of field is given."
+        )
+    if all(f.focal_length_mm is None for f in frames):
+        yield (
+            "The files do not say the focal length: distances are read from the perspective alone, "
+            "and the focus cannot be carried to another distance."
+        )
