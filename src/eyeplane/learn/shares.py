@@ -17,7 +17,8 @@ Link = Literal["logit", "probit"]
 LEVEL = 0.90  # of an interval unless said otherwise: as all of ours
 MOST_STEPS = 60  # of the search; six are usual
 CLOSE = 1e-12  # relative change of the deviance at which the search ends
-ENDLESS = 30.0  # |linear predictor| from which shares are 0 or 1: then no estimate is finite
+TINY = 1e-16  # shares nearer to 0 or 1 are kept off them
+LEAST_TOLD = 1e-6  # information in the direction told least, of frames: less is none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,14 +65,13 @@ class ShareFit:
         return float((wanted - self.coefficients[0]) / self.coefficients[1])
 
 
-def wilson_interval(held: float, frames: float, *, level: float = LEVEL) -> Measured:
+def wilson_interval(held: int, frames: int, *, level: float = LEVEL) -> Measured:
     """Return a share with Wilson's interval.
 
     Parameters
     ----------
-    held, frames : float
-        Count and number of trials, 0 <= held <= frames, frames > 0; fractions where frames count
-        for less than one each.
+    held, frames : int
+        Count and number of trials, 0 <= held <= frames, frames > 0.
     level : float
         Of the interval, in (0, 1).
 
@@ -182,6 +182,7 @@ def fit_shares(
     array([ 1.948, -1.748])
     """
     columns, counts, totals = _checked(design, held, frames)
+    axes = np.linalg.qr(columns)[0]  # the same whatever the units of the columns
     share = (counts + 0.5) / (totals + 1.0)
     predictor = special.logit(share) if link == "logit" else special.ndtri(share)
     before = np.inf
@@ -189,16 +190,14 @@ def fit_shares(
         share, slope = _share_and_slope(predictor, link)
         weights = totals * slope**2 / (share * (1 - share))
         aim = predictor + (counts / totals - share) / slope
-        information = columns.T @ (weights[:, None] * columns)
-        if np.linalg.cond(information) > 1e14:
+        information = axes.T @ (weights[:, None] * axes)
+        if not np.linalg.eigvalsh(information)[0] > LEAST_TOLD:
             raise _no_estimate()
-        coefficients = np.linalg.solve(information, columns.T @ (weights * aim))
-        predictor = columns @ coefficients
-        if np.abs(predictor).max() > ENDLESS:
-            raise _no_estimate()
+        predictor = axes @ np.linalg.solve(information, axes.T @ (weights * aim))
         share, _ = _share_and_slope(predictor, link)
         deviance = _deviance(counts, totals, share)
         if abs(before - deviance) <= CLOSE * (abs(deviance) + 0.1):
+            coefficients = np.linalg.lstsq(columns, predictor, rcond=None)[0]
             return _fit(columns, totals, coefficients, link, deviance)
         before = deviance
     raise _no_estimate()
@@ -222,12 +221,11 @@ def _fit(
 
 
 def _share_and_slope(predictor: FloatArray, link: Link) -> tuple[FloatArray, FloatArray]:
+    raw = special.expit(predictor) if link == "logit" else special.ndtr(predictor)
+    share = np.clip(raw, TINY, 1 - TINY)
     if link == "logit":
-        share = special.expit(predictor)
-        return share, np.maximum(share * (1 - share), 1e-300)
-    tiny = 1e-16
-    share = np.clip(special.ndtr(predictor), tiny, 1 - tiny)
-    return share, np.maximum(np.exp(-(predictor**2) / 2) / np.sqrt(2 * np.pi), 1e-300)
+        return share, share * (1 - share)
+    return share, np.maximum(np.exp(-(predictor**2) / 2) / np.sqrt(2 * np.pi), 1e-100)
 
 
 def _deviance(counts: FloatArray, totals: FloatArray, share: FloatArray) -> float:
