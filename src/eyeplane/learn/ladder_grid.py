@@ -18,8 +18,8 @@ FloatArray = NDArray[np.float64]
 
 STEP_STOPS = 0.1  # of the grid of the middle; intervals are interpolated
 BEYOND_STOPS = 10.0  # how far the grid goes beyond what was tried
-SCALES = 24  # of the grid of the scale
-SCALE_RANGE_STOPS = (0.12, 4.0)
+SCALES = 36  # of the grid of the scale
+SCALE_RANGE_STOPS = (0.15, 4.0)  # from a cut within a third stop to hardly any fall; no source
 LAPSES = 10  # of the grid of the lapse rate, equally probable before a frame is seen
 TAILS = (0.05, 0.5, 0.95)
 OPEN = math.exp(
