@@ -1,0 +1,286 @@
+"""Round shadows in a flat field: filters of every size, held against the noise around them.
+
+Points are (x, y) in pixels of the array, centres at whole numbers; arrays are [y, x].
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+Field = NDArray[np.float32]
+INNER = 0.315  # σ of the filter over the shadow's diameter: most signal over noise for a flat disc
+OUTER = 2.0  # σ of what surrounds it over that of the filter; our own choice
+GAIN = 0.446  # of the filter for a flat disc: exp(−R²/2σo²) − exp(−R²/2σi²) with R = D/2
+STRONG = (
+    6.0  # spreads of the noise; at 5.5 a million independent places give one by chance in fifty
+)
+COARSE_PX = 9.0  # pixels across a shadow from which the field is halved
+TILE_PX = 24  # side of the tiles in which the noise is told, in pixels of a level
+SECTORS = 8  # in which a shadow must be darker than its surroundings
+ROUND = 0.33  # least part of the mean contrast that each sector but one must show; our own choice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A round place that is darker than its surroundings.
+
+    Attributes
+    ----------
+    x_px, y_px : float
+        Its middle.
+    diameter_px : float
+        Of the filter that answered most.
+    strength : float
+        Its answer over the spread of the answers around.
+    depth_share : float
+        Share of light that a flat disc of this answer would lack.
+    """
+
+    x_px: float
+    y_px: float
+    diameter_px: float
+    strength: float
+    depth_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Level:
+    """The answers of one filter.
+
+    Attributes
+    ----------
+    diameter_px : float
+        Of the shadows it answers to.
+    step : int
+        Pixels of the field along each side of one answer.
+    answer : ndarray
+        Above 0 where it is darker than around.
+    spread : ndarray
+        Of the answers around each, without shadows.
+    field : ndarray
+        The field at this step, less 1.
+    """
+
+    diameter_px: float
+    step: int
+    answer: Field
+    spread: Field
+    field: Field
+
+    @property
+    def strength(self) -> Field:
+        """Return the answers over their spread.
+
+        Returns
+        -------
+        ndarray
+            float32 [y, x].
+        """
+        return self.answer / self.spread
+
+
+def levels(field: Field, *, smallest_px: float, largest_px: float) -> Iterator[Level]:
+    """Yield the answers to shadows of growing size, each √2 times the one before.
+
+    Parameters
+    ----------
+    field : ndarray
+        float32 [y, x] around 1.
+    smallest_px, largest_px : float
+        Diameters.
+
+    Yields
+    ------
+    Level
+        One a size.
+    """
+    import cv2  # noqa: PLC0415  slow to load for --help
+
+    off = field - np.float32(1.0)
+    step, diameter = 1, max(2.0, smallest_px)
+    while diameter <= largest_px * 1.01:
+        while diameter / step >= COARSE_PX and min(off.shape) >= 4 * TILE_PX:
+            height, width = (n // 2 * 2 for n in off.shape)
+            halved = cv2.resize(
+                off[:height, :width], (width // 2, height // 2), interpolation=cv2.INTER_AREA
+            )
+            off = np.asarray(halved, np.float32)
+            step *= 2
+        inner = INNER * diameter / step
+        around = cv2.GaussianBlur(off, (0, 0), OUTER * inner)
+        answer = around - cv2.GaussianBlur(off, (0, 0), inner)
+        yield Level(
+            diameter_px=diameter,
+            step=step,
+            answer=answer,
+            spread=local_spread(answer, thin=max(1, round(1.5 * inner))),
+            field=off,
+        )
+        diameter *= np.sqrt(2)
+
+
+def local_spread(answer: Field, tile_px: int = TILE_PX, thin: int = 1) -> Field:
+    """Return the spread of answers around each place, from medians that shadows do not move.
+
+    Parameters
+    ----------
+    answer : ndarray
+        float32 [y, x].
+    tile_px : int
+        Side of the tiles.
+    thin : int
+        Answers nearer than this are alike: only one of them is looked at.
+
+    Returns
+    -------
+    ndarray
+        float32 [y, x], above 0; in any place at least that of the even half of its surroundings.
+    """
+    import cv2  # noqa: PLC0415  slow to load for --help
+
+    height, width = answer.shape
+    few = answer[::thin, ::thin]
+    rows, columns = max(1, height // tile_px), max(1, width // tile_px)
+    tall, wide = few.shape[0] // rows, few.shape[1] // columns
+    used = few[: rows * tall, : columns * wide]
+    tiles = np.abs(used.reshape(rows, tall, columns, wide))
+    told = 1.4826 * np.median(tiles.transpose(0, 2, 1, 3).reshape(rows, columns, -1), axis=-1)
+    told = told.astype(np.float32)
+    if min(rows, columns) >= 3:
+        side = 5 if min(rows, columns) >= 6 else 3  # no hair fills half of five by five tiles
+        told = np.maximum(cv2.medianBlur(told, side), 0.7 * np.median(told))
+    else:
+        told = np.full_like(told, np.median(told))
+    told = np.maximum(told, 1e-6)
+    return np.asarray(cv2.resize(told, (width, height), interpolation=cv2.INTER_LINEAR))
+
+
+def find_spots(
+    answers: list[Level], *, sign: int = 1, threshold: float = STRONG, most: int = 2000
+) -> tuple[Spot, ...]:
+    """Return round spots, strongest first, each once.
+
+    Parameters
+    ----------
+    answers : list of Level
+        From `levels`.
+    sign : int
+        1 for dark spots, -1 for bright ones.
+    threshold : float
+        Least strength.
+    most : int
+        How many at most of one size; more are texture.
+
+    Returns
+    -------
+    tuple of Spot
+        Where two overlap, the stronger.
+    """
+    found: list[Spot] = []
+    for level in answers:
+        found += sorted(
+            _peaks(level, sign, threshold), key=lambda spot: spot.strength, reverse=True
+        )[:most]
+    found.sort(key=lambda spot: spot.strength, reverse=True)
+    kept: list[Spot] = []
+    for spot in found:
+        if not any(_overlap(spot, other) for other in kept):
+            kept.append(spot)
+    return tuple(kept)
+
+
+def _overlap(one: Spot, other: Spot) -> bool:
+    apart = np.hypot(one.x_px - other.x_px, one.y_px - other.y_px)
+    return bool(apart < 0.6 * max(one.diameter_px, other.diameter_px))
+
+
+def _peaks(level: Level, sign: int, threshold: float) -> Iterator[Spot]:
+    xs, ys, strengths = _tops(sign * level.answer, level.spread, threshold)
+    radius = level.diameter_px / level.step / 2
+    field = level.field if sign > 0 else -level.field
+    for x, y, strength in zip(xs, ys, strengths, strict=True):
+        if is_round(field, x, y, radius):
+            yield Spot(
+                x_px=float((x + 0.5) * level.step - 0.5),
+                y_px=float((y + 0.5) * level.step - 0.5),
+                diameter_px=level.diameter_px,
+                strength=float(strength),
+                depth_share=float(strength * level.spread[y, x] / GAIN),
+            )
+
+
+def _tops(
+    answer: Field, spread: Field, threshold: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp], Field]:
+    """Return x, y and strength of the places that stand above all within two pixels."""
+    ys, xs = np.nonzero(answer > threshold * spread)
+    strengths = answer[ys, xs] / spread[ys, xs]
+    top = np.ones(len(xs), bool)
+    for down in range(-2, 3):
+        for across in range(-2, 3):
+            if down or across:
+                y = np.clip(ys + down, 0, answer.shape[0] - 1)
+                x = np.clip(xs + across, 0, answer.shape[1] - 1)
+                top &= strengths >= answer[y, x] / spread[y, x]
+    return xs[top], ys[top], strengths[top]
+
+
+def is_round(field: Field, x: int, y: int, radius_px: float) -> bool:
+    """Return whether a place is darker than what lies around it on every side.
+
+    Parameters
+    ----------
+    field : ndarray
+        [y, x]; lower is darker.
+    x, y : int
+        The place.
+    radius_px : float
+        Of the shadow.
+
+    Returns
+    -------
+    bool
+        False for folds, bands, edges and hairs: along them it stays as dark. One side of eight
+        may be dark too, where another shadow lies beside; sides outside the frame do not count.
+    """
+    reach = int(np.ceil(2.2 * radius_px)) + 1
+    top, left = max(0, y - reach), max(0, x - reach)
+    piece = field[top : y + reach + 1, left : x + reach + 1]
+    rows, columns = np.ogrid[0 : piece.shape[0], 0 : piece.shape[1]]
+    down, across = rows + top - y, columns + left - x
+    away = np.hypot(down, across)
+    middle = piece[away <= max(0.5 * radius_px, 1.0)].mean()
+    ring = (away >= 1.4 * radius_px) & (away <= 2.2 * radius_px)
+    sector = ((np.arctan2(down, across) / np.pi + 1) * SECTORS / 2).astype(int) % SECTORS
+    counts = np.bincount(sector[ring], minlength=SECTORS)
+    sums = np.bincount(sector[ring], weights=piece[ring], minlength=SECTORS)
+    full = counts >= 0.5 * counts.max()
+    contrast = np.sort(sums[full] / counts[full] - middle)
+    if contrast.size < SECTORS // 2 + 1:
+        return bool(contrast.size >= 2 and contrast[0] > ROUND * contrast.mean() > 0)
+    return bool(contrast[1] > ROUND * np.median(contrast) > 0)
+
+
+def in_frame_pixels(spot: Spot, step: int) -> Spot:
+    """Return a spot in pixels of the frame, of which the field holds the means.
+
+    Parameters
+    ----------
+    spot : Spot
+        In pixels of the field.
+    step : int
+        Pixels along each side of one of the field's.
+
+    Returns
+    -------
+    Spot
+        Centres of the frame's pixels at .5.
+    """
+    return replace(
+        spot,
+        x_px=(spot.x_px + 0.5) * step,
+        y_px=(spot.y_px + 0.5) * step,
+        diameter_px=spot.diameter_px * step,
+    )
