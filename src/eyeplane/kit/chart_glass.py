@@ -1,0 +1,136 @@
+"""The glass out of the chart: what is left of the blur when pixel and diffraction are taken out."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.kit.chart_design import TILT_DEG
+from eyeplane.kit.chart_frame import Half
+from eyeplane.kit.chart_zones import Z90
+from eyeplane.optics import airy_mtf
+from eyeplane.optics.kit_blur import GLASS_WIDE_POWER, WAVELENGTH_UM
+from eyeplane.records import Measured
+
+FloatArray = NDArray[np.float64]
+
+# Spread of a print's edges, standard deviation; from memory: 40 to 80 µm from 10 to 90 % of the
+# step, laser and ink alike; x / 1.5.
+PRINT_EDGE_MM = 0.02
+MODEL_SHARE = 0.08  # of a squared spread: how well two numbers describe a lens; our own
+LEAST_STOPS_APART = 1.9  # between widest and smallest aperture, for two numbers
+
+
+def glass_px2(half_per_px: float, *, airy_px: float) -> float:
+    """Return the squared Gaussian spread that pixel and diffraction leave.
+
+    Parameters
+    ----------
+    half_per_px : float
+        Frequency of half the contrast, > 0.
+    airy_px : float
+        Wavelength times f-number, in px.
+
+    Returns
+    -------
+    float
+        In px²; 0 where pixel and diffraction alone let no more through.
+
+    Notes
+    -----
+    As plans count it: contrasts multiply, sin(π f) / (π f) of the pixel, that of a perfect lens,
+    and exp(−2 π² σ² f²) of the glass. What a camera's sharpening gives back is not taken out, since
+    the chart is read from frames without it; plans take it off the glass by themselves.
+
+    Examples
+    --------
+    A Gaussian of 0.8 px before pixels of 1 px, no diffraction, falls to half at 0.2201:
+
+    >>> round(glass_px2(0.2201, airy_px=0.0) ** 0.5, 2)
+    0.8
+    """
+    a = np.radians(TILT_DEG)
+    pixel = np.sinc(half_per_px * np.cos(a)) * np.sinc(half_per_px * np.sin(a))
+    through = float(pixel * airy_mtf([half_per_px], airy_px=airy_px)[0])
+    if through <= 0.5:
+        return 0.0
+    return float(np.log(through / 0.5) / (2.0 * (np.pi * half_per_px) ** 2))
+
+
+def glass_of(
+    half: Half | None, *, f_number: float | None, pitch_um: float | None, scale_px_per_mm: float
+) -> Measured | None:
+    """Return the glass at one aperture.
+
+    Parameters
+    ----------
+    half : Half or None
+        Frequency of half the contrast.
+    f_number, pitch_um : float or None
+        Aperture and distance of pixel centres.
+    scale_px_per_mm : float
+        Pixels for a millimetre of the chart.
+
+    Returns
+    -------
+    Measured or None
+        Gaussian spread on the sensor in µm; the low end allows for the print's own edges. None
+        where aperture, pixels or frequency are not known.
+    """
+    if half is None or f_number is None or pitch_um is None:
+        return None
+    airy_px = WAVELENGTH_UM * f_number / pitch_um
+    squared = [
+        glass_px2(float(np.exp(half.log - z * half.sd)), airy_px=airy_px) for z in (-Z90, 0.0, Z90)
+    ]
+    print_px2 = (PRINT_EDGE_MM * scale_px_per_mm) ** 2
+    low, value, high = squared[0] - print_px2, squared[1], squared[2]
+    return Measured(
+        value=pitch_um * float(np.sqrt(value)),
+        low=pitch_um * float(np.sqrt(max(low, 0.0))),
+        high=pitch_um * float(np.sqrt(high)),
+    )
+
+
+def two_numbers(
+    glass: Sequence[tuple[float, Measured]], *, print_um: float
+) -> tuple[Measured, Measured, float] | None:
+    """Return the glass at its best and what it adds wide open, as plans know a lens.
+
+    Parameters
+    ----------
+    glass : sequence of (float, Measured)
+        Apertures and the glass there in µm.
+    print_um : float
+        What a print's edges count for.
+
+    Returns
+    -------
+    tuple of (Measured, Measured, float) or None
+        Best, added at the widest aperture, and that aperture: σ² = best² + wide² (N₀ / N)⁴ by
+        least squares, neither below zero. None where apertures lie within two stops.
+    """
+    if len(glass) < 2:
+        return None
+    f_numbers = np.array([f for f, _ in glass])
+    widest = float(f_numbers.min())
+    if 2.0 * np.log2(f_numbers.max() / widest) < LEAST_STOPS_APART:
+        return None
+    squared = np.array([g.value**2 for _, g in glass])
+    spread = np.array([(g.high**2 - g.value**2) / Z90 for _, g in glass])
+    sd = np.sqrt(spread**2 + (MODEL_SHARE * squared) ** 2 + 0.02**2)  # µm²: what no print tells
+    table = np.stack([np.ones_like(squared), (widest / f_numbers) ** (2 * GLASS_WIDE_POWER)])
+    from scipy.optimize import nnls  # noqa: PLC0415  loaded only for this
+
+    solved, _ = nnls((table / sd).T, squared / sd)
+    covariance = np.linalg.inv((table / sd) @ (table / sd).T)
+    error = Z90 * np.sqrt(np.diag(covariance))
+    best = _root(float(solved[0]), float(error[0]), print_um**2)
+    return best, _root(float(solved[1]), float(error[1]), 0.0), widest
+
+
+def _root(value: float, error: float, print_um2: float) -> Measured:
+    low = max(value - error - print_um2, 0.0)
+    return Measured(
+        value=float(np.sqrt(value)), low=float(np.sqrt(low)), high=float(np.sqrt(value + error))
+    )
