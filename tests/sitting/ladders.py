@@ -12,7 +12,7 @@ from eyeplane.records import (
     CauseChance,
     Exposure,
     FaceReading,
-    FrameReading,
+    FrameStatus,
     Measured,
     ProbeReading,
     SittingFrame,
@@ -186,6 +186,8 @@ def refaced(frame: SittingFrame, one: FaceReading) -> SittingFrame:
     return replace(frame, reading=replace(frame.reading, faces=(one,)))
 
 
-def unread(reading_: FrameReading) -> FrameReading:
-    """Return a reading of a file that cannot be read."""
-    return replace(reading_, status="unreadable", faces=(), reason="it is empty.")
+def emptied(frame: SittingFrame, status: FrameStatus) -> SittingFrame:
+    """Return a frame with nobody in it, or one that cannot be read."""
+    reading_ = replace(frame.reading, status=status, faces=(), background=())
+    answer = replace(frame.answer, faces=(), deciding=None, cause="cannot tell", reach_cm=None)
+    return replace(frame, reading=reading_, answer=answer, burst=None)

@@ -21,6 +21,7 @@ BEYOND_STOPS = 10.0  # how far the grid goes beyond what was tried
 SCALES = 36  # of the grid of the scale
 SCALE_RANGE_STOPS = (0.15, 4.0)  # from a cut within a third stop to hardly any fall; no source
 LAPSES = 10  # of the grid of the lapse rate, equally probable before a frame is seen
+FAINT = 1e-4  # of the most probable point: fainter ones do not show on a curve
 TAILS = (0.05, 0.5, 0.95)
 OPEN = math.exp(
     -1.353
@@ -131,10 +132,11 @@ class LadderPosterior:
         Measured
             0..1.
         """
-        away = self.half_stops[:, None] - math.log2(time_s)
-        share = special.expit(away / self.scale_stops[None, :])
-        all_shares = share[:, :, None] * (1 - self.lapse_share)
-        low, value, high = _quantiles(all_shares.ravel(), self.chance.ravel())
+        half, scale, lapse = np.nonzero(self.chance > FAINT * self.chance.max())
+        away = (self.half_stops[half] - math.log2(time_s)) / self.scale_stops[scale]
+        shares = (1 - self.lapse_share[lapse]) * special.expit(away)
+        chance = self.chance[half, scale, lapse]
+        low, value, high = _quantiles(shares, chance / chance.sum())
         return Measured(value=value, low=low, high=high)
 
 

@@ -11,7 +11,7 @@ from scipy import special
 from eyeplane.learn.ladder_fit import LadderFit
 from eyeplane.learn.shares import FloatArray
 
-POINTS = 1500  # drawn from the posterior, evenly by its probability
+POINTS = 1000  # drawn from the posterior, evenly by its probability
 TRIED = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80)  # frames at each time
 FIRST_LOOK = 5  # frames at each time, to find the times that tell most
 BEST_PAIRS = 2  # of times that are worked out to the end

@@ -154,7 +154,7 @@ class LadderPart:
         What these rest on: "lengths" of lines measured, "counts" of frames that hold, or "".
     more : LadderMore or None
         Frames that would make the wanted limit surer; None where another time must be tried
-        first.
+        first, and for the part that does not decide.
     """
 
     mover: LadderMover

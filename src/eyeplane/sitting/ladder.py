@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from eyeplane.learn.kit_names import kit_name
+from eyeplane.learn.ladder_fit import LadderFit
 from eyeplane.learn.speeds import Speed
 from eyeplane.records import MeasureSettings, SittingFrame, Viewing
 from eyeplane.records.ladder import (
@@ -28,7 +29,7 @@ from eyeplane.sitting.ladder_outcomes import (
     drives,
     outcome_of,
 )
-from eyeplane.sitting.ladder_parts import Trial, part_of
+from eyeplane.sitting.ladder_parts import Trial, more_of, part_of
 from eyeplane.sitting.ladder_units import Limits, Units, limit_deg, limits_of, rule_s
 from eyeplane.sitting.offsets import kit_of
 from eyeplane.sitting.options import Progress, RunOptions
@@ -232,7 +233,31 @@ def _parts(
             found.append(
                 part_of(mover, trials, units, wanted_share=asked.wanted_share, speeds=speeds)
             )
-    return tuple(found)
+    return parts_with_more(found, asked.wanted_share)
+
+
+def parts_with_more(
+    found: Sequence[tuple[LadderPart, LadderFit]], wanted_share: float
+) -> tuple[LadderPart, ...]:
+    """Return the parts, that which decides with how many more frames would help.
+
+    Parameters
+    ----------
+    found : sequence of (LadderPart, LadderFit)
+        Of one mover each.
+    wanted_share : float
+        Whose limit.
+
+    Returns
+    -------
+    tuple of LadderPart
+        In the same order.
+    """
+    decides = deciding_part([part for part, _ in found], wanted_share)
+    return tuple(
+        replace(part, more=more_of(fit, wanted_share)) if part is decides else part
+        for part, fit in found
+    )
 
 
 def trials_of(

@@ -140,7 +140,7 @@ def framed_otherwise(frames: Sequence[SittingFrame], *, where: str) -> frozenset
     scales = {
         number: frame.reading.faces[frame.answer.deciding].face.mm_per_px.value
         for number, frame in enumerate(frames)
-        if frame.answer.deciding is not None
+        if frame.answer.deciding is not None and frame.reading.faces
     }
     if len(scales) < FEWEST_SHARED:
         return frozenset()

@@ -67,7 +67,7 @@ def part_of(
     *,
     wanted_share: float,
     speeds: Sequence[Speed] = (),
-) -> LadderPart:
+) -> tuple[LadderPart, LadderFit]:
     """Return what the frames say of one mover.
 
     Parameters
@@ -85,8 +85,10 @@ def part_of(
 
     Returns
     -------
-    LadderPart
-        With one-sided limits where the frames do not bound them.
+    part : LadderPart
+        With one-sided limits where the frames do not bound them; its `more` is left open.
+    fit : LadderFit
+        What it rests on.
     """
     weights = effective_weights([one.drive for one in trials])
     fit = fit_ladder(
@@ -97,7 +99,7 @@ def part_of(
         shares=sorted({*SHARES, wanted_share}),
     )
     typical, source = _typical(mover, fit, units, speeds)
-    return LadderPart(
+    part = LadderPart(
         mover=mover,
         steps=_steps(trials),
         limits=tuple(_limit(mover, one, units) for one in fit.limits),
@@ -107,8 +109,9 @@ def part_of(
         typical_deg_per_s=typical if mover == "shake" else None,
         typical_mm_per_s=typical if mover == "sitter" else None,
         typical_from=source,
-        more=_more(fit, wanted_share),
+        more=None,
     )
+    return part, fit
 
 
 def limit_for(part: LadderPart, share: float) -> LadderLimit:
@@ -217,8 +220,21 @@ def _typical(
     return Measured(value=value, low=value / ratio, high=value * ratio), "counts"
 
 
-def _more(fit: LadderFit, wanted_share: float) -> LadderMore | None:
-    """Return how many more frames would help; None where slower or faster ones come first."""
+def more_of(fit: LadderFit, wanted_share: float) -> LadderMore | None:
+    """Return how many more frames would make a limit surer.
+
+    Parameters
+    ----------
+    fit : LadderFit
+        What is known.
+    wanted_share : float
+        Whose limit.
+
+    Returns
+    -------
+    LadderMore or None
+        None where slower or faster times must be tried first.
+    """
     if fit.limit(wanted_share).shutter_s is None:
         return None
     first, last = float(fit.times_s[0]) / 2.3, float(fit.times_s[-1]) * 2.3  # a stop and a bit
