@@ -11,6 +11,8 @@ import click
 
 from eyeplane.cli.kit_group import kit
 from eyeplane.cli.ladder_options import ladder
+from eyeplane.cli.learned_labels import label_options, take_labels
+from eyeplane.cli.learned_options import learned
 from eyeplane.cli.narrow import drop_the_rest, take_any_text
 from eyeplane.cli.plan import plan
 from eyeplane.cli.values import Count, LengthCm, Place, ViewingCm
@@ -182,6 +184,12 @@ def main() -> None:
     is_flag=True,
     help="Measure every frame again, even those that are kept from an earlier run.",
 )
+@label_options
+@click.option(
+    "--without-learning",
+    is_flag=True,
+    help="Keep nothing of what these frames teach: somebody else shot them, or they are a test.",
+)
 @click.pass_context
 def measure(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one for each option
     """Measure a sitting.
@@ -195,7 +203,8 @@ def measure(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one f
     """
     from eyeplane.cli.measure import measure_command  # noqa: PLC0415  --help must not load it
 
-    ctx.exit(measure_command(**given))
+    labels = take_labels(given)
+    ctx.exit(measure_command(labels=labels, **given))
 
 
 @main.command(help=DEMO, short_help="Measures the sitting that comes with eyeplane.", epilog=ENDS)
@@ -226,3 +235,4 @@ def demo(ctx: click.Context, /, out: Path) -> None:
 main.add_command(plan)
 main.add_command(kit)
 main.add_command(ladder)
+main.add_command(learned)

@@ -1,8 +1,10 @@
 """`eyeplane measure`: from what was typed to table, JSON and report."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+
+import click
 
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
@@ -11,6 +13,7 @@ from eyeplane.cli.targets import check_target, write_text
 from eyeplane.deliver import plain_text, write_report
 from eyeplane.errors import InputError
 from eyeplane.records import MeasureSettings, Sitting, Viewing
+from eyeplane.records.lessons import SittingLabels
 from eyeplane.sitting import RunOptions, measure_sitting, sitting_json
 
 
@@ -26,6 +29,8 @@ def measure_command(  # noqa: PLR0913  one for each option
     report: Path | None,
     again: bool,
     why: bool,
+    labels: Mapping[str, str] | None = None,
+    without_learning: bool = False,
 ) -> int:
     """Measure a sitting and show it as asked.
 
@@ -51,6 +56,10 @@ def measure_command(  # noqa: PLR0913  one for each option
         Whether to measure all anew.
     why : bool
         Whether the table tells of each frame what stands behind its answer.
+    labels : mapping of str to str or None
+        What the photographer says of this sitting, by the names of `SittingLabels`.
+    without_learning : bool
+        Whether nothing is kept of what the frames teach.
 
     Returns
     -------
@@ -66,6 +75,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     for target, option in ((store, "--store"), (report, "--report"), (json_to, "--json")):
         if target is not None and not (option == "--json" and to_screen):
             check_target(target, option)
+    heard_later: list[str] = []
     with progress_bar() as heard:
         sitting = measure_sitting(
             paths,
@@ -73,9 +83,18 @@ def measure_command(  # noqa: PLR0913  one for each option
             viewing=Viewing(
                 distance_cm=None if isinstance(viewing_cm, str) else viewing_cm, print_cm=print_cm
             ),
-            options=RunOptions(store_path=store, workers=workers, again=again),
+            options=RunOptions(
+                store_path=store,
+                workers=workers,
+                again=again,
+                learns=not without_learning,
+                labels=SittingLabels(**dict(labels or {})),  # type: ignore[arg-type]  # by click
+                heard=heard_later.append,
+            ),
             progress=heard,
         )
+    for sentence in heard_later:
+        click.echo(plain_text(sentence.rstrip(".")) + ".", err=True)
     check_found(sitting, paths)
     if to_screen:
         print(_json_text(sitting), end="")  # noqa: T201  this is the output asked for

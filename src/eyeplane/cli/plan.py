@@ -1,5 +1,6 @@
 """`eyeplane plan …` as click sees it; what does the work is loaded only when it is asked for."""
 
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -106,6 +107,19 @@ def output_options(function: "Callable[..., Any]") -> "Callable[..., Any]":
                 "be given again.",
             ),
             click.option(
+                "--sitter-label",
+                metavar="LABEL",
+                help="Who sits, in your own word for them, as you labelled their sittings "
+                "('child 3'): how fast such sitters moved goes into the plan. [default: the "
+                "client's name or --who, if you used that as a label]",
+            ),
+            click.option(
+                "--without-learned",
+                is_flag=True,
+                help="Leave out what your sittings taught quietly of your shake, your kit's focus "
+                "and your sitters. Without this it goes into the plan wherever you say nothing.",
+            ),
+            click.option(
                 "--plot",
                 type=click.Path(path_type=Path),
                 metavar="FILE.svg",
@@ -125,7 +139,7 @@ def plan() -> None:
 def _run(kind: "Any", given: dict[str, Any]) -> int:  # noqa: ANN401  one of three words
     from eyeplane.cli.plan_command import PlanOutputs, plan_command  # noqa: PLC0415  see above
 
-    names = ("kit", "client", "store", "json_to", "card", "paper", "plot", "learn_from")
+    names = tuple(field.name for field in fields(PlanOutputs))
     return plan_command(kind, given, PlanOutputs(**{name: given.pop(name) for name in names}))
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from eyeplane.cli.plan_columns import naming_options
 from eyeplane.cli.plan_given import Given, gather
+from eyeplane.cli.plan_known import Known, Named, read_known, with_known
 from eyeplane.cli.plan_limits import agreed
 from eyeplane.cli.plan_memory import recall, remember
 from eyeplane.cli.plan_request import REQUESTS, PlanKind, kit_of, light_said
@@ -40,6 +41,10 @@ class PlanOutputs:
         Sheet of the card.
     learn_from : tuple of Path
         Measured sittings whose numbers go into the plan.
+    without_learned : bool
+        Whether what was learned quietly is left out.
+    sitter_label : str or None
+        The photographer's own word for who sits.
     """
 
     kit: str | None = None
@@ -50,6 +55,8 @@ class PlanOutputs:
     paper: str = "A5"
     plot: Path | None = None
     learn_from: tuple[Path, ...] = ()
+    without_learned: bool = False
+    sitter_label: str | None = None
 
     @property
     def to_screen(self) -> bool:
@@ -86,19 +93,29 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
         If something that was typed cannot be used, or contradicts itself.
     """
     _check_targets(outputs)
-    learned: tuple[str, ...] = ()
+    taught: tuple[str, ...] = ()
     if outputs.learn_from:
         from eyeplane.cli.plan_learned import typed_from  # noqa: PLC0415  loads all the measuring
 
-        found, learned = typed_from(outputs.learn_from, TABLES[kind], outputs.store)
+        found, taught = typed_from(outputs.learn_from, TABLES[kind], outputs.store)
         said_now = {key: value for key, value in typed.items() if value is not None}
         typed = {**typed, **found, **said_now}
     named = {"kit": outputs.kit, "client": outputs.client}
-    kept = recall(named, outputs.store, new=_new_names(kind, typed))
-    given = agreed(
-        gather(TABLES[kind], typed, {kind: dict(one.typed) for kind, one in kept.items()})
+    known = _known(outputs)
+    new = _new_names(kind, typed) | _taught_names(known, outputs)
+    kept = recall(named, outputs.store, new=new)
+    given = gather(TABLES[kind], typed, {kind: dict(one.typed) for kind, one in kept.items()})
+    given, learned = with_known(
+        given,
+        known,
+        Named(kit=outputs.kit, client=outputs.client, sitter_label=outputs.sitter_label),
     )
-    notes = {"assumed": assumed_words(given), "recalled": recalled_words(given, kept)}
+    given = agreed(given)
+    notes = {
+        "assumed": assumed_words(given),
+        "recalled": recalled_words(given, kept),
+        "learned": learned,
+    }
     if given.spans:
         from eyeplane.cli.plan_sweep import sweep_command  # noqa: PLC0415  only ranges need it
 
@@ -106,7 +123,7 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
     else:
         text, told = _plan(kind, given, outputs, notes)
     today = datetime.datetime.now().astimezone().date()
-    said = (*learned, *remember(named, given, outputs.store, today=today))
+    said = (*taught, *remember(named, given, outputs.store, today=today))
     if outputs.to_screen:
         sys.stdout.write(told)
     else:
@@ -196,6 +213,25 @@ def recalled_words(given: Given, kept: "Mapping[str, Remembered]") -> tuple[str,
         words = [f"--{name} {_quoted(text)} ({days[name]})" for name, text in texts.items()]
         said.append(f"{kind} {kept[kind].name}: {', '.join(words)}")
     return tuple(said)
+
+
+def _known(outputs: PlanOutputs) -> Known:
+    """Return what sittings taught, unless it is left out."""
+    if not outputs.without_learned:
+        return read_known(outputs.store)
+    if outputs.sitter_label is not None:
+        raise InputError(
+            "what sittings taught is left out, and asked for",
+            where="--without-learned and --sitter-label",
+            hint="Leave one of them out",
+        )
+    return Known()
+
+
+def _taught_names(known: Known, outputs: PlanOutputs) -> frozenset[str]:
+    """Return for which of kit and client sittings taught something, so that it needs no more."""
+    has = {"kit": known.has_kit(outputs.kit), "client": known.has_sitter(outputs.client)}
+    return frozenset(kind for kind, one in has.items() if one)
 
 
 def _new_names(kind: PlanKind, typed: Mapping[str, object]) -> frozenset[str]:

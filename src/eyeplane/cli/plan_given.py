@@ -8,7 +8,7 @@ from eyeplane.cli.plan_values import PlanOption, Typed
 from eyeplane.cli.spans import Span
 from eyeplane.errors import InputError
 
-Source = Literal["typed", "kit", "client", "assumed"]
+Source = Literal["typed", "kit", "client", "learned", "assumed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +22,7 @@ class Given:
     values : mapping of str to Typed
         By name; without those that stand open.
     sources : mapping of str to str
-        Where each came from: "typed", "kit", "client" or "assumed".
+        Where each came from: "typed", "kit", "client", "learned" or "assumed".
     """
 
     table: tuple[PlanOption, ...]
@@ -128,7 +128,7 @@ class Given:
 
         Parameters
         ----------
-        source : {"typed", "kit", "client", "assumed"}
+        source : {"typed", "kit", "client", "learned", "assumed"}
             Where from.
         keeps : str
             "kit" or "client": only what is remembered for it; a range never is.

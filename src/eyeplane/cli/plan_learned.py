@@ -5,11 +5,12 @@ from pathlib import Path
 
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.measure import check_found
+from eyeplane.cli.plan_known import typed_text
 from eyeplane.cli.plan_values import PlanOption, Typed
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
-from eyeplane.records import KitFocus, Learned, Measured, MeasureSettings, Sitting, Viewing
+from eyeplane.records import KitFocus, Learned, MeasureSettings, Sitting, Viewing
 from eyeplane.sitting import RunOptions, learn_from, measure_sitting
 
 
@@ -34,13 +35,13 @@ def learned_texts(learned: Learned) -> dict[str, str]:
     """
     texts = {}
     if learned.shake_deg_per_s is not None:
-        texts["shake"] = _text(learned.shake_deg_per_s, "deg/s")
+        texts["shake"] = typed_text(learned.shake_deg_per_s, "deg/s")
     kit = most_told(learned.focus)
     if kit is not None:
-        texts["focus-bias"] = _text(kit.bias_mm, "mm")
-        texts["focus-spread"] = _text(kit.spread_mm, "mm", least=0.1)
+        texts["focus-bias"] = typed_text(kit.bias_mm, "mm")
+        texts["focus-spread"] = typed_text(kit.spread_mm, "mm", least=0.1)
     if learned.sitter_mm_per_s is not None:
-        texts["sitter-speed"] = _text(learned.sitter_mm_per_s, "mm/s")
+        texts["sitter-speed"] = typed_text(learned.sitter_mm_per_s, "mm/s")
     return texts
 
 
@@ -144,11 +145,3 @@ def sitting_of(paths: Sequence[Path], viewing: Viewing, store: Path | None) -> S
         )
     check_found(sitting, paths)
     return sitting
-
-
-def _text(measured: Measured, unit: str, least: float | None = None) -> str:
-    """Return a number with its interval as it could have been typed, to three figures."""
-    low, value, high = (
-        v if least is None else max(v, least) for v in (measured.low, measured.value, measured.high)
-    )
-    return f"{value:.3g} {unit} ({low:.3g} to {high:.3g})"

@@ -48,6 +48,7 @@ def plan_text(
     *,
     assumed: Sequence[str] = (),
     recalled: Sequence[str] = (),
+    learned: Sequence[str] = (),
 ) -> str:
     """Return a plan as plain text.
 
@@ -55,8 +56,8 @@ def plan_text(
     ----------
     plan : SitterPlan, GroupPlan or BurstPlan
         As planned.
-    assumed, recalled : sequence of str
-        What nobody said, and what was recalled, ready to be shown.
+    assumed, recalled, learned : sequence of str
+        What nobody said, what was recalled, and what sittings taught, ready to be shown.
 
     Returns
     -------
@@ -75,11 +76,27 @@ def plan_text(
     page.told("What holds it back", plan.limits)
     page.told("Take care", plan.cautions)
     page.told("On what it rests", plan.notes)
+    say_learned(page, learned)
     if recalled:
         page.told("Recalled", [" · ".join(recalled)])
     if assumed:
         page.told("Assumed, since you did not say", [" · ".join(assumed)])
     return page.text()
+
+
+def say_learned(page: Page, learned: Sequence[str]) -> None:
+    """Add what sittings taught.
+
+    Parameters
+    ----------
+    page : Page
+        To be added to.
+    learned : sequence of str
+        Lines; none adds nothing.
+    """
+    if learned:
+        tail = "Leave it out with --without-learned." if any("--" in one for one in learned) else ""
+        page.told("From your sittings", (*learned, tail))
 
 
 def _sitter(page: Page, plan: SitterPlan) -> None:

@@ -153,7 +153,7 @@ def sweep_command(
     outputs : PlanOutputs
         Where it goes.
     notes : mapping of str to sequence of str
-        What was "assumed" and "recalled".
+        What was "assumed", "recalled" and "learned".
 
     Returns
     -------

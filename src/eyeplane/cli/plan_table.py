@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 
 from eyeplane.cli.plain_page import GAP, Page
+from eyeplane.cli.plan_print import say_learned
 from eyeplane.plan.words import THIN, f_stop, percent, percent_ends, shutter, whole_cm
 from eyeplane.records import Sweep
 
@@ -27,15 +28,21 @@ ENDS = (
 Said = Callable[[float], str]
 
 
-def table_text(sweep: Sweep, *, assumed: Sequence[str] = (), recalled: Sequence[str] = ()) -> str:
+def table_text(
+    sweep: Sweep,
+    *,
+    assumed: Sequence[str] = (),
+    recalled: Sequence[str] = (),
+    learned: Sequence[str] = (),
+) -> str:
     """Return the table of a sweep.
 
     Parameters
     ----------
     sweep : Sweep
         As planned.
-    assumed, recalled : sequence of str
-        What nobody said, and what was recalled, ready to be shown.
+    assumed, recalled, learned : sequence of str
+        What nobody said, what was recalled, and what sittings taught, ready to be shown.
 
     Returns
     -------
@@ -47,6 +54,7 @@ def table_text(sweep: Sweep, *, assumed: Sequence[str] = (), recalled: Sequence[
     page.table([[head for head, _ in shown], *zip(*(cells for _, cells in shown), strict=True)])
     page.told("Also in the JSON", [", ".join(left)])
     page.told("Notes", sweep.notes)
+    say_learned(page, learned)
     if recalled:
         page.told("Recalled", [" · ".join(recalled)])
     if assumed:

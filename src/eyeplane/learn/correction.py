@@ -136,10 +136,13 @@ def _covers(side: str) -> str:
 
 
 def _mm(size_mm: float) -> str:
-    size = abs(size_mm)
-    return f"{size:.0f}{THIN}mm" if size >= 2.95 else f"{size:.1f}{THIN}mm"
+    return f"{_said(abs(size_mm))}{THIN}mm"
 
 
 def _span(bias: Measured) -> str:
     low, high = sorted((abs(bias.low), abs(bias.high)))
-    return f"{low:.1f}–{high:.1f}" if high < 9.95 else f"{low:.0f}–{high:.0f}"
+    return f"{_said(low)}–{_said(high)}"
+
+
+def _said(size_mm: float) -> str:
+    return f"{size_mm:.0f}" if size_mm >= 2.95 else f"{size_mm:.1f}"

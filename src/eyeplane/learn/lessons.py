@@ -211,7 +211,7 @@ def _speeds(
     )
     if fit is None:
         return None
-    return told, fit.groups[0] if len(fit.groups) == 1 else fit.new, fit.groups
+    return told, fit.new, fit.groups
 
 
 def _owned(lessons: Sequence[Lesson]) -> list[Lesson]:

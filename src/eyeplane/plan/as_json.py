@@ -32,6 +32,7 @@ def plan_json(
     *,
     assumed: Iterable[str] = (),
     recalled: Iterable[str] = (),
+    learned: Iterable[str] = (),
 ) -> dict[str, Any]:
     """Return a plan as what `json.dumps` takes.
 
@@ -39,8 +40,8 @@ def plan_json(
     ----------
     plan : SitterPlan, GroupPlan or BurstPlan
         As planned.
-    assumed, recalled : iterable of str
-        What nobody said, and what was recalled, ready to be shown.
+    assumed, recalled, learned : iterable of str
+        What nobody said, what was recalled, and what sittings taught, ready to be shown.
 
     Returns
     -------
@@ -56,6 +57,7 @@ def plan_json(
         **{name: _told(name, getattr(plan, name)) for name in _names(plan) if name != "setting"},
         "assumed": list(assumed),
         "recalled": list(recalled),
+        "learned": list(learned),
     }
     told["request"] = to_plain(plan.request)
     settings = (plan.setting,) if isinstance(plan, BurstPlan) else plan.settings
@@ -69,6 +71,7 @@ def table_json(
     *,
     assumed: Iterable[str] = (),
     recalled: Iterable[str] = (),
+    learned: Iterable[str] = (),
 ) -> dict[str, Any]:
     """Return a sweep as what `json.dumps` takes.
 
@@ -78,7 +81,7 @@ def table_json(
         The table.
     request : SitterRequest, GroupRequest or BurstRequest
         What it was made for, with the first value of each range.
-    assumed, recalled : iterable of str
+    assumed, recalled, learned : iterable of str
         As for `plan_json`.
 
     Returns
@@ -101,6 +104,7 @@ def table_json(
         "notes": list(sweep.notes),
         "assumed": list(assumed),
         "recalled": list(recalled),
+        "learned": list(learned),
     }
 
 

@@ -121,7 +121,7 @@ class LearnedShake:
     Attributes
     ----------
     kit : str
-        Body and lens; empty: whatever lens, by all that were measured.
+        Body and lens; empty: a lens that was not measured yet, by all that were.
     names : tuple of str
         By what else a plan may name this kit: the photographer's own name, and the file's.
     focal_length_mm : float or None
@@ -155,7 +155,7 @@ class LearnedSitter:
     Attributes
     ----------
     sitter : str
-        The photographer's own word; empty: sittings without one, or whoever comes, by all who sat.
+        The photographer's own word; empty: sittings without one, or by all who sat.
     median_mm_per_s, exposures_mm_per_s, fast_mm_per_s : Measured
         As for `LearnedShake`; of the next sitter of this kind.
     counts : LearnedCounts
@@ -222,11 +222,11 @@ class LearnedNumbers:
     newest : str
         Day of the newest frame, YYYY-MM-DD by the camera's clock; empty where none says.
     any_shake : LearnedShake or None
-        For whatever lens comes next.
+        With a lens that was not measured yet.
     shake : tuple of LearnedShake
         One a kit and stabiliser, most frames first.
     any_sitter : LearnedSitter or None
-        For whoever comes next.
+        Of a kind that has not sat yet.
     sitters : tuple of LearnedSitter
         One a kind, most frames first.
     focus : tuple of LearnedFocus
@@ -246,3 +246,22 @@ class LearnedNumbers:
     sitters: tuple[LearnedSitter, ...] = ()
     focus: tuple[LearnedFocus, ...] = ()
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LearnedExport:
+    """Everything that was learned, to be kept or read elsewhere.
+
+    Attributes
+    ----------
+    numbers : LearnedNumbers
+        What all lessons say together.
+    lessons : tuple of Lesson
+        What each frame taught, with the labels of its sitting.
+    forgotten : int
+        Frames that were forgotten: they teach nothing again until they are asked to.
+    """
+
+    numbers: LearnedNumbers
+    lessons: tuple[Lesson, ...]
+    forgotten: int

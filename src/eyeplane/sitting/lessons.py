@@ -144,7 +144,7 @@ def refresh_learned(store: Lessons, *, half_life_days: float | None = None) -> L
     store : Lessons
         Open.
     half_life_days : float or None
-        Age at which a sitting counts half from now on; None: as it was.
+        Age at which a sitting counts half from now on, 0 for none; None: as it was.
 
     Returns
     -------
@@ -156,7 +156,7 @@ def refresh_learned(store: Lessons, *, half_life_days: float | None = None) -> L
     StoreError
         If the store cannot be used.
     """
-    half = store.half_life_days() if half_life_days is None else half_life_days
+    half = store.half_life_days() if half_life_days is None else half_life_days or None
     numbers = learn_all(store.all(), half_life_days=half)
     store.keep_numbers(to_plain(numbers), half)
     return numbers

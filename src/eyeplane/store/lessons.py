@@ -207,6 +207,23 @@ class Lessons:
             self._database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         return len(going)
 
+    def forgotten(self) -> int:
+        """Return how many frames were forgotten.
+
+        Returns
+        -------
+        int
+            Frames that teach nothing again until they are asked to.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        with explained(self.path):
+            row = self._database.execute("SELECT count(*) FROM forgotten").fetchone()
+        return int(row[0])
+
     def learn_again(self, folder: str) -> int:
         """Let frames that were forgotten teach again, once they are measured again.
 
