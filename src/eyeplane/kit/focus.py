@@ -4,11 +4,9 @@ import math
 import statistics
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from eyeplane.errors import InputError
 from eyeplane.kit.focus_bias import (
-    FocusFit,
     carried_offset_mm,
     fit_focus,
     image_shift_um,
@@ -65,9 +63,7 @@ def check_focus(
             where="focus target",
             hint=_hint(reasons[0][0]),
         )
-    made = [_group(own) for own in _grouped(useful)]
-    made.sort(key=lambda one: (one.group.distance_mm, one.group.f_number or 0.0))
-    groups = tuple(one.group for one in made)
+    groups = tuple(_group(own) for own in _grouped(useful))
     main = _main(groups)
     verdict = _verdict(groups, main)
     chosen = groups[main] if main is not None else None
@@ -110,35 +106,22 @@ def _check_alike(frames: Sequence[TargetFrame]) -> None:
         )
 
 
-def _grouped(frames: Sequence[TargetFrame]) -> list[list[TargetFrame]]:
-    """Return frames by aperture and distance; distances are cut where they jump."""
-    found: list[list[TargetFrame]] = []
-    for f_number in {f.f_number for f in frames}:
-        own = sorted((f for f in frames if f.f_number == f_number), key=_distance_mm)
-        for frame in own:
-            last = found[-1] if found else None
-            if (
-                last
-                and last[-1].f_number == f_number
-                and _distance_mm(frame) <= ALIKE_DISTANCE * _distance_mm(last[0])
-            ):
-                last.append(frame)
-            else:
-                found.append([frame])
-    return found
+def _grouped(frames: Sequence[TargetFrame]) -> Iterator[list[TargetFrame]]:
+    """Yield frames by distance, cut where it jumps, and then by aperture, widest first."""
+    rest = sorted(frames, key=_distance_mm)
+    while rest:
+        end = ALIKE_DISTANCE * _distance_mm(rest[0])
+        near = [f for f in rest if _distance_mm(f) <= end]
+        rest = rest[len(near) :]
+        for f_number in sorted({f.f_number or 0.0 for f in near}):
+            yield [f for f in near if (f.f_number or 0.0) == f_number]
 
 
 def _distance_mm(frame: TargetFrame) -> float:
     return frame.distance_mm or 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Made:
-    group: TargetGroup
-    fit: FocusFit | None
-
-
-def _group(frames: Sequence[TargetFrame]) -> _Made:
+def _group(frames: Sequence[TargetFrame]) -> TargetGroup:
     distance = statistics.median(_distance_mm(f) for f in frames)
     focal = next((f.focal_length_mm for f in frames if f.focal_length_mm), None)
     offsets = [f.offset_mm for f in frames if f.offset_mm is not None]
@@ -147,7 +130,7 @@ def _group(frames: Sequence[TargetFrame]) -> _Made:
     # Frames past the wings are no part of mean and spread: with many of them there is neither.
     few_beyond = beyond["in front"] + beyond["behind"] <= 0.2 * len(frames)
     fit = fit_focus(offsets, usual_mm=usual) if few_beyond else None
-    group = TargetGroup(
+    return TargetGroup(
         f_number=frames[0].f_number,
         focal_length_mm=focal,
         distance_mm=distance,
@@ -160,7 +143,6 @@ def _group(frames: Sequence[TargetFrame]) -> _Made:
         depth_front_mm=_middle([f.depth_front_mm for f in frames]),
         depth_behind_mm=_middle([f.depth_behind_mm for f in frames]),
     )
-    return _Made(group, fit)
 
 
 def _middle(values: Sequence[float | None]) -> float | None:
@@ -179,21 +161,19 @@ def _shift_um(bias: Measured, focal_mm: float, distance_mm: float) -> Measured:
 def _main(groups: Sequence[TargetGroup]) -> int | None:
     """Return the group that the verdict rests on."""
     told = [k for k, one in enumerate(groups) if one.bias_mm is not None]
-    if told:
-        count: Counter[int] = Counter()
-        for k in told:
-            count[round(math.log(groups[k].distance_mm) / math.log(ALIKE_DISTANCE))] += groups[
-                k
-            ].frames
-        place = count.most_common(1)[0][0]
-        near = [
-            k
-            for k in told
-            if round(math.log(groups[k].distance_mm) / math.log(ALIKE_DISTANCE)) == place
-        ]
-        return min(near, key=lambda k: (groups[k].f_number or math.inf, -groups[k].frames))
-    beyond = [k for k, one in enumerate(groups) if 2 * _beyond(one) > one.frames]
-    return max(beyond, key=lambda k: groups[k].frames) if beyond else None
+    if not told:
+        beyond = [k for k, one in enumerate(groups) if 2 * _beyond(one) > one.frames]
+        return max(beyond, key=lambda k: groups[k].frames) if beyond else None
+
+    def at_its_distance(k: int) -> list[int]:
+        return [j for j in told if _is_near(groups[j], groups[k])]
+
+    place = max(told, key=lambda k: sum(groups[j].frames for j in at_its_distance(k)))
+    return min(at_its_distance(place), key=lambda k: groups[k].f_number or math.inf)
+
+
+def _is_near(one: TargetGroup, other: TargetGroup) -> bool:
+    return 1 / ALIKE_DISTANCE < one.distance_mm / other.distance_mm < ALIKE_DISTANCE
 
 
 def _beyond(group: TargetGroup) -> int:
@@ -226,8 +206,7 @@ def _shifts(groups: Sequence[TargetGroup], main: int | None) -> Iterator[TargetS
     for one in groups:
         if one is own or one.bias_mm is None or own.bias_mm is None:
             continue
-        near = 1 / ALIKE_DISTANCE < one.distance_mm / own.distance_mm < ALIKE_DISTANCE
-        if near and one.f_number and own.f_number:
+        if _is_near(one, own) and one.f_number and own.f_number:
             moves = _difference(one.bias_mm, own.bias_mm)
             yield _moved("aperture", own.f_number, one.f_number, moves)
         elif one.f_number == own.f_number and one.image_shift_um and own.image_shift_um:
@@ -287,8 +266,9 @@ def _notes(
     told = sum(f.offset_mm is not None for f in frames)
     if main is None:
         yield (
-            f"{told} told frame{'s' if told != 1 else ''} of one aperture cannot tell an offset of "
-            "the kit from scatter: ten, focused anew each time, can."
+            f"{told} told frame{'s' if told != 1 else ''}, fewer than three at any one aperture and "
+            "distance, cannot tell an offset of the kit from scatter: ten, focused anew each "
+            "time, can."
         )
     elif groups[main].bias_mm is not None and groups[main].frames < 6:
         yield (

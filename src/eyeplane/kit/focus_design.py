@@ -140,10 +140,21 @@ def _is_free(
 
 
 def _is_titled(layout: FocusLayout, panel: Panel, middle: PointMm) -> bool:
-    """Return whether a place is kept for the words that say which way a wing goes."""
-    _, top, _, bottom = layout.bounds_mm(panel)
-    room = RIM_MM + MARK_MM * layout.scale * 0.6
-    return middle[1] < room if top == 0.0 else middle[1] > bottom - room
+    """Return whether a square would lie in the words that say which way a wing goes."""
+    x0, top, _, bottom = layout.bounds_mm(panel)
+    half = SQUARE_MM * layout.scale * 0.58
+    x, y = middle
+    if not x0 + 26.0 * layout.scale - half < x < x0 + 74.0 * layout.scale + half:
+        return False
+    base = _title_mm(layout, top, bottom)
+    return base - 6.0 * layout.scale - half < y < base + 3.0 * layout.scale + half
+
+
+def _title_mm(layout: FocusLayout, top_mm: float, bottom_mm: float) -> float:
+    """Return the base line of those words: by the outer fiducials."""
+    if top_mm == 0.0:
+        return RIM_MM + 9.0 * layout.scale
+    return bottom_mm - FOOT_MM - 6.0 * layout.scale
 
 
 def _field(layout: FocusLayout) -> tuple[list[PrintedPatch], list[PrintedEdge]]:
@@ -249,23 +260,23 @@ def _ruler(layout: FocusLayout) -> tuple[tuple[PointMm, PointMm], list[PrintedPa
 def _words(layout: FocusLayout) -> Iterator[PrintedWords]:
     """Yield title and instructions; the longest line fits the middle panel."""
     scale, left = layout.scale, layout.left_mm
-    size = 2.45 * scale
+    size = 2.95 * scale
     mark_end = left + (INSET_MM + MARK_MM + 3.0) * scale
     yield PrintedWords(at_mm=(mark_end, 17.0 * scale), text="Focus target", size_mm=5.0 * scale)
     yield PrintedWords(
         at_mm=(mark_end, 23.0 * scale), text=f"{layout.paper}, thick paper", size_mm=2.8 * scale
     )
     middle = layout.cut_mm
-    for block, start in ((_FOLD, RIM_MM + 24.0 * scale), (_SHOOT, middle + 37.5 * scale)):
+    for block, start in ((_FOLD, RIM_MM + 24.0 * scale), (_SHOOT, middle + 38.0 * scale)):
         for row, line in enumerate(block):
             text = line.format(ruler=f"{RULER_MM[layout.paper]:.0f}")
             yield PrintedWords(
-                at_mm=(left + 5.0 * scale, start + 4.0 * scale * row), text=text, size_mm=size
+                at_mm=(left + 5.0 * scale, start + 4.6 * scale * row), text=text, size_mm=size
             )
     for panel in WINGS:
         x0, top, _, bottom = layout.bounds_mm(panel)
         way = "towards the camera" if panel in FORWARD else "away from the camera"
-        y = RIM_MM + 9.0 * scale if top == 0.0 else bottom - FOOT_MM - 6.0 * scale
+        y = _title_mm(layout, top, bottom)
         yield PrintedWords(at_mm=(x0 + 31.0 * scale, y), text=way, size_mm=3.4 * scale)
 
 

@@ -12,7 +12,7 @@ from eyeplane.errors import EyeplaneError, InputError
 from eyeplane.imaging import Picture
 from eyeplane.kit.fiducials import NUMBERS, find_marks
 from eyeplane.kit.focus_curve import BlurCurve, BlurredEdges, fit_curve
-from eyeplane.kit.focus_design import FIELD_CLEAR_MM, WING_CLEAR_MM, focus_sheet
+from eyeplane.kit.focus_design import FIELD_CLEAR_MM, RULER_MM, WING_CLEAR_MM, focus_sheet
 from eyeplane.kit.focus_edges import EdgeBlurs, EdgeLines, edge_blurs
 from eyeplane.kit.focus_layout import FocusLayout, focus_layout
 from eyeplane.kit.focus_pose import TargetPose, check_pose, target_pose
@@ -34,19 +34,20 @@ MOVED_RATIO = 1.6  # blur of one direction of edges over the other's, in the sha
 MOVED_PX = 0.9
 MOST_CLIPPED = 0.3  # of all edges
 FEW_MARKS = 8
+MOST_RULER = 0.15  # that a print is off its scale: fitting it to a page costs 3 to 6 %
 TILT_DEG = 8.0  # of the middle panel from which it is told
 BINS = 22  # of depth, for the points that are drawn
 
 
-def read_target(picture: Picture, *, ruler_scale: float = 1.0, kit: str = "") -> TargetFrame:
+def read_target(picture: Picture, *, ruler_mm: float | None = None, kit: str = "") -> TargetFrame:
     """Return what one frame of the focus target tells.
 
     Parameters
     ----------
     picture : Picture
         The frame.
-    ruler_scale : float
-        Measured length of the printed ruler over what it should be.
+    ruler_mm : float or None
+        Measured length of the printed ruler; None: as long as it says.
     kit : str
         Body and lens.
 
@@ -68,9 +69,10 @@ def read_target(picture: Picture, *, ruler_scale: float = 1.0, kit: str = "") ->
         f_number=exposure.f_number,
         focal_length_mm=exposure.focal_length_mm,
         exposure_time_s=exposure.exposure_time_s,
+        pitch_um=picture.pitch_um.value if picture.pitch_um else None,
     )
     try:
-        seen = _seen(picture, ruler_scale)
+        seen = _seen(picture, ruler_mm)
     except EyeplaneError as error:
         return replace(frame, problem=f"{error.what}. {error.hint}.")
     placed = replace(frame, distance_mm=seen.pose.distance_mm, tilt_deg=seen.pose.tilt_deg)
@@ -86,13 +88,14 @@ class _Target:
     edges: BlurredEdges
 
 
-def _seen(picture: Picture, ruler_scale: float) -> _Target:
+def _seen(picture: Picture, ruler_mm: float | None) -> _Target:
     size_px = (picture.width_px, picture.height_px)
     colour = picture.rgb_window(0, 0, *size_px)
     found = find_marks(np.asarray(cv2.cvtColor(colour, cv2.COLOR_RGB2GRAY), dtype=np.uint8))
     del colour
     layout = focus_layout(_paper(found))
     sheet = focus_sheet(layout.paper)
+    ruler_scale = _ruler_scale(ruler_mm, layout.paper)
     _check_inside(found, sheet)
     pose = target_pose(
         found,
@@ -118,6 +121,18 @@ def _seen(picture: Picture, ruler_scale: float) -> _Target:
         upright=upright[blurs.index],
     )
     return _Target(sheet=sheet, pose=pose, blurs=blurs, middles_mm=middles, edges=edges)
+
+
+def _ruler_scale(ruler_mm: float | None, paper: str) -> float:
+    said = RULER_MM[paper]
+    scale = (ruler_mm or said) / said
+    if abs(scale - 1) > MOST_RULER:
+        raise InputError(
+            f"a ruler of {ruler_mm:g} mm is not that of the {paper} target: it says {said:.0f} mm",
+            where="--ruler-mm",
+            hint="Measure the whole ruler at the foot of the sheet, in mm",
+        )
+    return scale
 
 
 def _paper(found: Mapping[int, Array]) -> str:
@@ -206,13 +221,12 @@ def _told(frame: TargetFrame, seen: _Target, picture: Picture) -> TargetFrame:
             problem=f"only {len(seen.edges.depth_mm)} edges of the target can be read. Light the "
             "sheet evenly, come nearer, and keep the whole of it in the frame.",
         )
-    pitch_um = picture.pitch_um.value if picture.pitch_um else 1.0
     field = seen.pose.distance_mm
     expected = _expected_slope_px(frame.f_number, frame.focal_length_mm, seen.pose, picture)
     frame = replace(
         frame,
-        points=tuple(_points(seen, curve, pitch_um)),
-        least_um=float(np.mean(curve.least_px)) * pitch_um,
+        points=tuple(_points(seen, curve)),
+        least_px=float(np.mean(curve.least_px)),
         slope_ratio=curve.slope_px_mm / expected if expected else None,
         notes=tuple(_notes(frame, curve, expected, seen.pose)),
     )
@@ -296,7 +310,7 @@ def _depth_of_field(
     return plane_mm - near, far - plane_mm if np.isfinite(far) else None
 
 
-def _points(seen: _Target, curve: BlurCurve, pitch_um: float) -> Iterator[FocusPoint]:
+def _points(seen: _Target, curve: BlurCurve) -> Iterator[FocusPoint]:
     """Yield the middles of edges that lie near each other, near to far."""
     depth = seen.edges.depth_mm
     ends = np.linspace(depth.min(), depth.max() + 1e-6, BINS + 1)
@@ -308,8 +322,8 @@ def _points(seen: _Target, curve: BlurCurve, pitch_um: float) -> Iterator[FocusP
             at = float(np.mean(depth[own]))
             yield FocusPoint(
                 behind_mm=at - seen.pose.distance_mm,
-                spread_um=float(np.median(seen.edges.spread_px[own])) * pitch_um,
-                fitted_um=float(curve.spread_px(np.array([at]), upright=upright)[0]) * pitch_um,
+                spread_px=float(np.median(seen.edges.spread_px[own])),
+                fitted_px=float(curve.spread_px(np.array([at]), upright=upright)[0]),
                 upright=upright,
                 edges=int(own.sum()),
             )

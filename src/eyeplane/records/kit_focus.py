@@ -20,10 +20,9 @@ class FocusPoint:
     ----------
     behind_mm : float
         Depth of the edges, + behind the field.
-    spread_um : float
-        Standard deviation of their blur on the sensor, in pixels' widths of the frame where the
-        pitch is not known.
-    fitted_um : float
+    spread_px : float
+        Standard deviation of their blur.
+    fitted_px : float
         The same on the curve that was fitted.
     upright : bool
         Whether the edges run up and down rather than across.
@@ -32,8 +31,8 @@ class FocusPoint:
     """
 
     behind_mm: float
-    spread_um: float
-    fitted_um: float
+    spread_px: float
+    fitted_px: float
     upright: bool
     edges: int
 
@@ -70,8 +69,10 @@ class TargetFrame:
         Depth of field about the sharpest plane, in front of it and behind it, for a blur circle of
         1/1500 of the frame's diagonal; None where aperture, focal length or pitch is not known, or
         where it has no end.
-    least_um : float or None
-        Blur in the sharpest plane, standard deviation, as in `FocusPoint`.
+    pitch_um : float or None
+        Distance of pixel centres; None where the file does not say.
+    least_px : float or None
+        Blur in the sharpest plane, standard deviation.
     slope_ratio : float or None
         How fast the blur grows away from the plane, against what aperture and focal length give;
         None where they are not known.
@@ -94,7 +95,8 @@ class TargetFrame:
     at_least_mm: float | None = None
     depth_front_mm: float | None = None
     depth_behind_mm: float | None = None
-    least_um: float | None = None
+    pitch_um: float | None = None
+    least_px: float | None = None
     slope_ratio: float | None = None
     points: tuple[FocusPoint, ...] = ()
     notes: tuple[str, ...] = ()
