@@ -1,0 +1,174 @@
+"""One frame without another of its view: what the chart, a light, or its darkest place tells."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from eyeplane.imaging import Picture
+from eyeplane.kit.glass_chart import ChartGlass, read_chart_glass
+from eyeplane.kit.glass_lamp import LampFound, most_veil, read_lamp
+from eyeplane.kit.glass_light import FrameLight
+from eyeplane.kit.glass_zones import place_words
+from eyeplane.records import Measured
+from eyeplane.records.kit_glass import GlassKept, GlassResult, GlassSmudge
+
+CLEAR_SHARE = 0.015  # at most so much of a veil is clear glass; from memory of good lenses, 1-3 %
+CLEAR_HALO = 0.02  # the same of a halo
+ALL_CLIPPED = 0.6  # share of the frame whose light is not known
+MORE_SHARE = 0.006  # of the frame's light: more than in the record, and worth telling
+MORE_RATIO = 1.5  # a halo over that of the record
+
+
+def alone(
+    begun: GlassResult,
+    picture: Picture,
+    light: FrameLight,
+    rng: np.random.Generator,
+    *,
+    linear: bool,
+) -> GlassResult:
+    """Return what one frame tells by itself, or against the kit's record.
+
+    Parameters
+    ----------
+    begun : GlassResult
+        With the frame in it.
+    picture : Picture
+        The frame.
+    light : FrameLight
+        The same, small.
+    rng : Generator
+        For intervals.
+    linear : bool
+        Whether the file holds linear light.
+
+    Returns
+    -------
+    GlassResult
+        A single frame gives upper ends: what is dark may not be black, and what glows may be a
+        wall. Only against the record of the same chart or light can more be told.
+    """
+    if light.clipped_share > ALL_CLIPPED:
+        part = round(100 * light.clipped_share)
+        return replace(
+            begun, reasons=(f"{part} % of the frame is clipped, so that no light is known",)
+        )
+    chart = read_chart_glass(picture, light, linear=linear)
+    if chart is not None:
+        return _by_chart(begun, chart, light)
+    most = most_veil(light, linear=linear)
+    lamp = read_lamp(light, rng)
+    if lamp is not None:
+        return _by_lamp(begun, lamp, most)
+    if most is None:
+        return replace(begun, reasons=(_nothing_dark(light),))
+    clear = most <= CLEAR_SHARE
+    return replace(
+        begun,
+        way="dark",
+        verdict="clear" if clear else "cannot tell",
+        veil_most_share=most,
+        reasons=() if clear else ("what is darkest in the frame may simply not be black",),
+    )
+
+
+def _nothing_dark(light: FrameLight) -> str:
+    if float(np.quantile(light.luma, 0.99)) < 0.15:
+        return "nothing in the frame is bright, so that no light could be spread"
+    return "nothing in the frame is dark beside what is bright, so that a veil would not show"
+
+
+def _by_chart(begun: GlassResult, chart: ChartGlass, light: FrameLight) -> GlassResult:
+    smudges = _chart_smudges(chart)
+    now = replace(
+        begun,
+        way="chart",
+        columns=chart.columns,
+        rows=chart.rows,
+        zones=chart.zones,
+        veil_most_share=chart.most_share,
+        ink_ratio=chart.ratio,
+        smudges=smudges,
+    )
+    more = _more_than_kept(chart, begun.kept, light)
+    if more is not None:
+        now = replace(now, veil_share=more)
+    if smudges:
+        return replace(now, verdict="smudge")
+    if more is not None:
+        told = more.value >= MORE_SHARE and more.low > 0
+        return replace(now, verdict="veil" if told else "clear")
+    if chart.low_share > MORE_SHARE:  # lighter than any ink: even so a style may have lifted it
+        least = Measured(
+            value=(chart.low_share + chart.most_share) / 2,
+            low=chart.low_share,
+            high=chart.most_share,
+        )
+        return replace(now, verdict="veil", veil_share=least)
+    clear = chart.most_share <= CLEAR_SHARE
+    reason = "how black the ink of your print is decides, and there is no record of it yet"
+    return replace(
+        now,
+        verdict="clear" if clear else "cannot tell",
+        reasons=() if clear else (reason,),
+    )
+
+
+def _more_than_kept(
+    chart: ChartGlass, kept: GlassKept | None, light: FrameLight
+) -> Measured | None:
+    """Return the veil beyond that of the record, from the same print."""
+    if kept is None or kept.ink_ratio is None:
+        return None
+    over = chart.most_share / max(chart.ratio.value, 1e-6)  # paper over the frame's mean, nearly
+    del light
+    now, then = chart.ratio, kept.ink_ratio
+    value = (now.value - then.value) * over
+    away = over * float(
+        np.hypot((now.high - now.low) / 5, (then.high - then.low) / 5)  # medians of two dozen
+    )
+    low = max(value - away, 0.0)
+    return Measured(value=max(value, low), low=low, high=max(value, 0.0) + away)
+
+
+def _chart_smudges(chart: ChartGlass) -> tuple[GlassSmudge, ...]:
+    found = []
+    for number, zone in enumerate(chart.zones):
+        if not zone.smudged or zone.loss_share is None:
+            continue
+        row, column = divmod(number, chart.columns)
+        at = ((column + 0.5) / chart.columns, (row + 0.5) / chart.rows)
+        found.append(
+            GlassSmudge(
+                place=place_words(at), at_share=at, zones=(number,), loss_share=zone.loss_share
+            )
+        )
+    return tuple(sorted(found, key=lambda one: -one.loss_share.value))
+
+
+def _by_lamp(begun: GlassResult, lamp: LampFound, most: float | None) -> GlassResult:
+    now = replace(
+        begun,
+        way="lamp",
+        halo=lamp.halo,
+        streak=lamp.streak,
+        veil_most_share=most,
+        at_most=True,
+    )
+    if lamp.streak is not None:
+        return replace(now, verdict="smudge")
+    share, kept = lamp.halo.share, begun.kept
+    if share is not None and kept is not None and kept.halo_share is not None:
+        grown = (
+            share.low > kept.halo_share.high and share.value > MORE_RATIO * kept.halo_share.value
+        )
+        return replace(now, verdict="halo" if grown else "clear")
+    if share is not None and share.high <= CLEAR_HALO and (most is None or most <= CLEAR_SHARE):
+        return replace(now, verdict="clear")
+    if lamp.clipped:
+        reason = "the light itself is clipped, so that its halo is no share of anything known"
+    elif share is not None and share.high <= CLEAR_HALO:
+        reason = "what is darkest in the frame may simply not be black"
+    else:
+        reason = "a wall that the light shines on glows as a halo does"
+    return replace(now, reasons=(reason,))

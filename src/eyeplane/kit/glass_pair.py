@@ -1,0 +1,174 @@
+"""Two frames of one view, before and after wiping: how much the glass spread.
+
+Arrays are [y, x].
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.kit.glass_curve import DEEP_TOE, ToneCurve, expected_light, likely_curve
+from eyeplane.kit.glass_light import LaidPair, shrunk
+from eyeplane.kit.glass_spread import RADII, Spreading, fit_spread, with_spread
+from eyeplane.kit.glass_zones import ZoneLosses, zone_losses
+from eyeplane.records import Measured
+from eyeplane.records.kit_glass import GlassHalo
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+FIT_PX = 300  # long edge at which the spread is fitted
+VEIL_SD, VEIL_LEAST = 0.1, 0.002  # what drawing again does not show of a veil; see docs
+HALO_SD, HALO_LEAST = 0.25, 0.004  # the same of a halo, which focus and kernels make less sure
+LEAST_KNOWN = 0.2  # of the frame seen in both and not clipped
+MUCH_CHANGED = 0.25  # share of places that show something else, from which nothing is told
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PairFound:
+    """What two frames tell.
+
+    Attributes
+    ----------
+    second_worse : bool
+        Whether the second frame is the one that is veiled more.
+    veil : Measured
+        Share of the worse frame's light that comes from far away.
+    halo : GlassHalo
+        What lands nearer.
+    zones : ZoneLosses
+        By place.
+    exposure_ev : float
+        Brightness of the first over the second.
+    changed_share : float
+        Share of places that show something else.
+    style_changed : bool
+        Whether the tone curve differs.
+    """
+
+    second_worse: bool
+    veil: Measured
+    halo: GlassHalo
+    zones: ZoneLosses
+    exposure_ev: float
+    changed_share: float
+    style_changed: bool
+
+
+def compare(pair: LaidPair, rng: np.random.Generator, *, linear: bool) -> PairFound:
+    """Return what two frames of one view tell of the glass.
+
+    Parameters
+    ----------
+    pair : LaidPair
+        The frames, laid over each other.
+    rng : Generator
+        For the intervals.
+    linear : bool
+        Whether the files hold linear light; else a tone curve may have bent it.
+
+    Returns
+    -------
+    PairFound
+        Of the one that is veiled more, against the other.
+
+    Notes
+    -----
+    A camera's picture style deepens shadows by a power that the files do not tell; the same in
+    both frames. The value takes the file at its word; the interval reaches to where a power of
+    1.25 brings it.
+    """
+    step = max(1, round(max(pair.first.shape) / FIT_PX))
+    known = shrunk(pair.known.astype(float), step) > 0.99
+    first, second = shrunk(pair.first, step), shrunk(pair.second, step)
+    curve, changed = likely_curve(first[known], second[known])
+    toes = (1.0,) if linear else (1.0, DEEP_TOE)
+    curves = [ToneCurve(toe=toe, shoulder=curve.shoulder) for toe in toes]
+    ahead = _fits(curves[:1], first, second, known, rng)[0]
+    back = _fits(curves[:1], second, first, known, rng)[0]
+    lights = [curve.light(one) for one in (pair.first, pair.second)]
+    smalls = [curve.light(one)[known] for one in (first, second)]
+    by_place = [
+        zone_losses(
+            lights[one],
+            lights[other],
+            expected=expected_light(smalls[one], smalls[other], lights[one]),
+            known=pair.known,
+            rng=rng,
+        )
+        for one, other in ((0, 1), (1, 0))
+    ]
+    second_worse = _spent(ahead, by_place[0]) >= _spent(back, by_place[1])
+    clean, veiled = (first, second) if second_worse else (second, first)
+    fits = [ahead if second_worse else back]
+    fits += _fits(curves[1:], clean, veiled, known, rng)
+    zones = by_place[0 if second_worse else 1]
+    gain = max(float(np.median(second[known]) / max(np.median(first[known]), 1e-9)), 1e-6)
+    return PairFound(
+        second_worse=bool(second_worse),
+        veil=_reaching(
+            [with_spread(f.veil, relative_sd=VEIL_SD, least_sd=VEIL_LEAST) for f in fits]
+        ),
+        halo=_halo(fits),
+        zones=zones,
+        exposure_ev=-math.log2(gain),
+        changed_share=fits[0].changed_share,
+        style_changed=changed,
+    )
+
+
+def _spent(spread: Spreading, zones: ZoneLosses) -> float:
+    """Return light spread and lost in smudges, by which the worse of two frames is told."""
+    count = max(len(zones.zones), 1)
+    lost = sum(z.loss_share.value for z in zones.zones if z.smudged and z.loss_share)
+    return float(spread.veil[0] + spread.halo[0]) + lost / count
+
+
+def _fits(
+    curves: list[ToneCurve], clean: Array, veiled: Array, known: Mask, rng: np.random.Generator
+) -> list[Spreading]:
+    found = []
+    for curve in curves:
+        slopes = curve.slope(veiled)
+        weights = slopes / float(np.median(slopes[known]))
+        found.append(
+            fit_spread(curve.light(clean), curve.light(veiled), known, rng, weights=weights)
+        )
+    return found
+
+
+def _reaching(one_each: list[Measured]) -> Measured:
+    """Return the first, with an interval that reaches to the values of the others."""
+    first = one_each[0]
+    return Measured(
+        value=first.value,
+        low=min([first.low, *(one.value for one in one_each[1:])]),
+        high=max([first.high, *(one.value for one in one_each[1:])]),
+    )
+
+
+def _halo(fits: list[Spreading]) -> GlassHalo:
+    share = _reaching([with_spread(f.halo, relative_sd=HALO_SD, least_sd=HALO_LEAST) for f in fits])
+    low, high = np.quantile(fits[0].profile, [0.05, 0.95], axis=0)
+    middle = fits[0].profile[0]
+    return GlassHalo(
+        share=share,
+        width_share=_width(fits[0]) if share.low > 0 else None,
+        radius_share=RADII,
+        light_ratio=tuple(float(v) for v in middle),
+        low_ratio=tuple(float(v) for v in np.minimum(low * (1 - HALO_SD), middle)),
+        high_ratio=tuple(float(v) for v in np.maximum(high * (1 + HALO_SD), middle)),
+    )
+
+
+def _width(fit: Spreading) -> Measured | None:
+    widths = fit.width[np.isfinite(fit.width)]
+    if not np.isfinite(fit.width[0]) or len(widths) < len(fit.width) // 2:
+        return None
+    low, high = np.quantile(widths, [0.05, 0.95])
+    value = float(fit.width[0])
+    return Measured(
+        value=value, low=min(0.75 * float(low), value), high=max(1.33 * float(high), value)
+    )

@@ -1,0 +1,270 @@
+"""Where in the frame glass takes contrast: two frames of one view, zone by zone.
+
+Arrays are [y, x]; zones are numbered in rows from the upper left.
+"""
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from eyeplane.records import Measured
+from eyeplane.records.kit_glass import GlassSmudge, GlassZone
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+LONG_ZONES, SHORT_ZONES = 6, 4  # as `eyeplane.measure.veil` has them: square on 3 : 2
+BLOCKS = 8  # along each side of a zone
+SMALL, LARGE, FINE = 0.0015, 0.012, 0.002  # standard deviations of the bands, of the long edge
+ALIKE = 0.9  # correlation of a block's detail in both frames; less shows something else
+LEAST_TEXTURE = 0.004  # standard deviation of a block's detail over its mean light
+FEWEST_BLOCKS = 6  # of the 64 of a zone
+DRAWS = 60
+UNLIKE_SD = 0.6  # of what is unlike: all of it may be noise of either frame
+ZONE_SD = 0.008  # of a loss: registration and JPEG, from unchanged pairs
+FOCUS_RATIO = 1.18  # fine detail over middle-sized detail, either way: more is focus
+FOCUS_TRIES = tuple(float(v) for v in np.geomspace(0.0004, 0.006, 12))  # of the long edge
+SMUDGE_DIRECT, SURE_DIRECT = 0.965, 0.99  # direct light of a smudge over the expected, its high end
+SMUDGE_LOSS, SURE_LOSS = 0.03, 0.012  # contrast lost beyond the expected, and its low end
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ZoneLosses:
+    """What was found zone by zone.
+
+    Attributes
+    ----------
+    columns, rows : int
+        Zones across and down.
+    zones : tuple of GlassZone
+        In rows from the upper left.
+    smudges : tuple of GlassSmudge
+        Largest loss first.
+    focus_moved : bool
+        Whether fine detail differs as focus does.
+    """
+
+    columns: int
+    rows: int
+    zones: tuple[GlassZone, ...]
+    smudges: tuple[GlassSmudge, ...]
+    focus_moved: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Detail:
+    """Sums over the blocks, [row of blocks, column of blocks]."""
+
+    clean: Array
+    veiled: Array
+    both: Array
+    light: Array
+    dim: Array
+    count: Array
+
+
+def zone_losses(
+    clean: Array, veiled: Array, *, expected: Array, known: Mask, rng: np.random.Generator
+) -> ZoneLosses:
+    """Return what each zone of a veiled frame lost against a clean one of the same view.
+
+    Parameters
+    ----------
+    clean, veiled : ndarray
+        Light [y, x] of both, laid over each other; of any exposure.
+    expected : ndarray
+        The clean one with the light that the whole frame's relation to the other makes of it:
+        exposure, tone curve and an even veil are in it.
+    known : ndarray
+        bool [y, x], where both are seen and not clipped.
+    rng : Generator
+        For the intervals.
+
+    Returns
+    -------
+    ZoneLosses
+        A zone with too little detail reads None.
+
+    Notes
+    -----
+    Contrast is detail over mean light. Of the detail, standard deviations are compared in blocks
+    that are alike in both (correlation .9), so that noise and a shift of half a pixel fall out;
+    exposure falls out of the ratio. A smudge is where, against what is expected, less light comes
+    straight (detail falls) and scattered light is added (contrast falls): a lamp that was moved
+    does only the first.
+    """
+    height, width = clean.shape
+    rows, columns = (SHORT_ZONES, LONG_ZONES) if width >= height else (LONG_ZONES, SHORT_ZONES)
+    ratio, moved = _focus(clean, veiled, known)
+    whole = _sums(clean, veiled, known, rows, columns)
+    local = _sums(expected, veiled, known, rows, columns)
+    zones = []
+    for place in np.ndindex(rows, columns):
+        box = tuple(slice(n * BLOCKS, (n + 1) * BLOCKS) for n in place)
+        found, here = (_zone(_boxed(one, box), ratio, rng) for one in (whole, local))
+        smudged = found is not None and here is not None and _is_smudged(*here)
+        zones.append(GlassZone(loss_share=found[0] if found else None, smudged=smudged))
+    flags = np.array([zone.smudged for zone in zones]).reshape(rows, columns)
+    return ZoneLosses(
+        columns=columns,
+        rows=rows,
+        zones=tuple(zones),
+        smudges=_places(flags, [zone.loss_share for zone in zones]),
+        focus_moved=moved,
+    )
+
+
+def place_words(at_share: tuple[float, float]) -> str:
+    """Return what a place of the upright frame is called.
+
+    Parameters
+    ----------
+    at_share : tuple of float
+        (x, y) as shares of width and height.
+
+    Returns
+    -------
+    str
+        E.g. "the upper left".
+
+    Examples
+    --------
+    >>> place_words((0.1, 0.2)), place_words((0.5, 0.5)), place_words((0.9, 0.5))
+    ('the upper left', 'the middle', 'the right side')
+    """
+    across = ("left", "", "right")[min(int(3 * at_share[0]), 2)]
+    down = ("upper", "", "lower")[min(int(3 * at_share[1]), 2)]
+    if across and down:
+        return f"the {down} {across}"
+    if across:
+        return f"the {across} side"
+    return {"upper": "the top", "lower": "the bottom"}.get(down, "the middle")
+
+
+def _band(light: Array, small: float, large: float) -> Array:
+    long_px = max(light.shape)
+    inner = cv2.GaussianBlur(light, (0, 0), small * long_px) if small > 0 else light
+    return np.asarray(inner - cv2.GaussianBlur(light, (0, 0), large * long_px))
+
+
+def _focus(clean: Array, veiled: Array, known: Mask) -> tuple[float, bool]:
+    """Return what a change of focus leaves of middle-sized detail, and whether there is one."""
+    inner = _inside(known, clean)
+    if np.count_nonzero(inner) < 1000:
+        return 1.0, False
+
+    def kept(first: Array, second: Array) -> tuple[float, float]:
+        fine = [float(_band(one, 0.0, FINE)[inner].std()) for one in (first, second)]
+        middle = [float(_band(one, SMALL, LARGE)[inner].std()) for one in (first, second)]
+        return fine[1] / max(fine[0], 1e-9), middle[1] / max(middle[0], 1e-9)
+
+    fine, middle = kept(clean, veiled)
+    if 1 / FOCUS_RATIO < fine / max(middle, 1e-9) < FOCUS_RATIO:
+        return 1.0, False
+    softer = fine < middle
+    wanted = fine / middle if softer else middle / fine
+    sharp = clean if softer else veiled
+    ratio = 1.0
+    for blur in FOCUS_TRIES:
+        softened = np.asarray(cv2.GaussianBlur(sharp, (0, 0), blur * max(sharp.shape)), float)
+        left = kept(sharp, softened)
+        ratio = left[1]
+        if left[0] / left[1] <= wanted:
+            break
+    return (ratio if softer else 1 / ratio), True
+
+
+def _inside(known: Mask, light: Array) -> Mask:
+    """Return where no band reaches into what is not known."""
+    side = 2 * round(LARGE * max(light.shape)) + 1
+    return np.asarray(cv2.erode(known.astype(np.uint8), np.ones((side, side), np.uint8)) > 0)
+
+
+def _sums(clean: Array, veiled: Array, known: Mask, rows: int, columns: int) -> _Detail:
+    inner = _inside(known, clean).astype(float)
+    first, second = (_band(one, SMALL, LARGE) for one in (clean, veiled))
+    size = (rows * BLOCKS, columns * BLOCKS)
+
+    def summed(values: Array) -> Array:
+        edges = [
+            np.linspace(0, side, n + 1).round().astype(int)[:-1]
+            for side, n in zip(values.shape, size, strict=True)
+        ]
+        return np.asarray(np.add.reduceat(np.add.reduceat(values, edges[0], 0), edges[1], 1))
+
+    return _Detail(
+        summed(first * first * inner),
+        summed(second * second * inner),
+        summed(first * second * inner),
+        summed(clean * inner),
+        summed(veiled * inner),
+        summed(inner),
+    )
+
+
+def _boxed(sums: _Detail, box: tuple[slice, ...]) -> _Detail:
+    parts = (sums.clean, sums.veiled, sums.both, sums.light, sums.dim, sums.count)
+    return _Detail(*(part[box].ravel() for part in parts))
+
+
+def _zone(
+    sums: _Detail, focus_ratio: float, rng: np.random.Generator
+) -> tuple[Measured, Measured] | None:
+    """Return the contrast lost and the direct light left of a zone."""
+    count = np.maximum(sums.count, 1e-9)
+    alike = sums.both / np.sqrt(np.maximum(sums.clean * sums.veiled, 1e-30))
+    texture = np.sqrt(np.maximum(sums.clean / count, 0)) / np.maximum(sums.light / count, 1e-9)
+    used = (alike > ALIKE) & (texture > LEAST_TEXTURE) & (sums.count > 0.3 * sums.count.max())
+    if np.count_nonzero(used) < FEWEST_BLOCKS:
+        return None
+    # What is bright would count for all: each block by its own light.
+    weight = 1 / np.maximum(sums.light[used] / count[used], 1e-6) ** 2
+    first, second = sums.clean[used] * weight, sums.veiled[used] * weight
+    over = float(sums.light[used].sum() / max(sums.dim[used].sum(), 1e-12))
+    draws = []
+    for turn in range(DRAWS + 1):
+        pick = rng.integers(0, len(first), len(first)) if turn else np.arange(len(first))
+        draws.append(np.sqrt(second[pick].sum() / first[pick].sum()) / focus_ratio)
+    direct = np.array(draws)
+    # Noise in one of them alone would move the ratio by as much as they are unlike.
+    unlike = 1 - float((sums.both[used] * weight).sum() / np.sqrt(first.sum() * second.sum()))
+    parts = (float(direct[1:].std() / direct[0]), ZONE_SD, UNLIKE_SD * unlike)
+    spread = 1.645 * math.hypot(*parts)
+    left = float(direct[0]) * over
+    loss = 1 - left
+    return (
+        Measured(value=loss, low=loss - spread * left, high=loss + spread * left),
+        Measured(
+            value=float(direct[0]),
+            low=float(direct[0] * (1 - spread)),
+            high=float(direct[0] * (1 + spread)),
+        ),
+    )
+
+
+def _is_smudged(loss: Measured, direct: Measured) -> bool:
+    sure = direct.high < SURE_DIRECT and loss.low > SURE_LOSS
+    return sure and direct.value < SMUDGE_DIRECT and loss.value > SMUDGE_LOSS
+
+
+def _places(smudged: Mask, losses: list[Measured | None]) -> tuple[GlassSmudge, ...]:
+    count, labels = cv2.connectedComponents(smudged.astype(np.uint8), connectivity=8)
+    rows, columns = smudged.shape
+    found = []
+    for label in range(1, count):
+        where = np.argwhere(labels == label)
+        numbers = tuple(int(row * columns + column) for row, column in where)
+        lost = [loss for n in numbers if (loss := losses[n]) is not None]
+        down, across = (where + 0.5).mean(axis=0) / (rows, columns)
+        found.append(
+            GlassSmudge(
+                place=place_words((float(across), float(down))),
+                at_share=(float(across), float(down)),
+                zones=numbers,
+                loss_share=max(lost, key=lambda one: one.value),
+            )
+        )
+    return tuple(sorted(found, key=lambda one: -one.loss_share.value))
