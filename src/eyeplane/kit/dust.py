@@ -19,19 +19,16 @@ from eyeplane.kit.dust_even import (
 )
 from eyeplane.kit.dust_frame import SensorFrame, open_frame
 from eyeplane.kit.dust_notes import even_notes
-from eyeplane.kit.dust_since import compare
 from eyeplane.kit.dust_surface import UNEVEN, unevenness
 from eyeplane.kit.dust_told import (
-    Asked,
     Cast,
     Taken,
     cast_line,
     cast_spot,
     cover_air_mm,
     limit_of,
-    numbered,
-    over_apertures,
 )
+from eyeplane.kit.dust_work import Asked, numbered, over_apertures
 from eyeplane.records import Measured, MeasureSettings
 from eyeplane.records.kit_dust import DustCrop, DustLeftOut, DustLimit, DustResult, DustWay
 from eyeplane.records.settings import STANDARD_PRINT_CM, STANDARD_VIEWING_CM
@@ -55,8 +52,6 @@ class DustRequest:
         Print and viewing distance for which it is judged.
     kit : str
         The photographer's own name of the body; empty: as the frames name it.
-    earlier : DustResult or None
-        An earlier check of the same sensor.
     """
 
     settings: MeasureSettings = field(default_factory=MeasureSettings)
@@ -65,7 +60,6 @@ class DustRequest:
     print_cm: float = STANDARD_PRINT_CM
     viewing_cm: float = STANDARD_VIEWING_CM
     kit: str = ""
-    earlier: DustResult | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -215,15 +209,6 @@ def _result(
         viewing_cm=request.viewing_cm,
     )
     shadows = numbered(told.casts, taken, asked)
-    since = None
-    if request.earlier is not None:
-        since = compare(
-            shadows,
-            request.earlier,
-            size_px=(taken.width_px, taken.height_px),
-            f_number=taken.f_number,
-            limit=told.limit,
-        )
     times = [f.exposure.captured_at for f in frames if f.exposure.captured_at is not None]
     return DustResult(
         way=told.way,
@@ -241,10 +226,10 @@ def _result(
         cover_air_mm=told.cover,
         cover_measured=told.cover_measured,
         whole=taken.placed,
-        shadows=shadows if since is None else since.shadows,
-        gone=() if since is None else since.gone,
-        compared_with=None if request.earlier is None else request.earlier.done_at,
-        pupil_scale=None if since is None else since.pupil_scale,
+        shadows=shadows,
+        gone=(),
+        compared_with=None,
+        pupil_scale=None,
         apertures=over_apertures(told.casts, taken, asked),
         working_f_number=asked.working_f_number,
         print_cm=asked.print_cm,

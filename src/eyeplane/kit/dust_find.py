@@ -76,7 +76,7 @@ class Level:
         Returns
         -------
         ndarray
-            float32 [y, x].
+            Of float32 [y, x].
         """
         return self.answer / self.spread
 
@@ -87,7 +87,7 @@ def levels(field: Field, *, smallest_px: float, largest_px: float) -> Iterator[L
     Parameters
     ----------
     field : ndarray
-        float32 [y, x] around 1.
+        Of float32 [y, x] around 1.
     smallest_px, largest_px : float
         Diameters.
 
@@ -127,7 +127,7 @@ def local_spread(answer: Field, tile_px: int = TILE_PX, thin: int = 1) -> Field:
     Parameters
     ----------
     answer : ndarray
-        float32 [y, x].
+        Of float32 [y, x].
     tile_px : int
         Side of the tiles.
     thin : int
@@ -136,7 +136,7 @@ def local_spread(answer: Field, tile_px: int = TILE_PX, thin: int = 1) -> Field:
     Returns
     -------
     ndarray
-        float32 [y, x], above 0; in any place at least that of the even half of its surroundings.
+        Of float32 [y, x], above 0; in any place at least that of the even half of its surroundings.
     """
     import cv2  # noqa: PLC0415  slow to load for --help
 

@@ -73,7 +73,7 @@ class Fit:
         Returns
         -------
         float
-            min(1, (d/b)²).
+            The share min(1, (d/b)²).
         """
         return min(1.0, (self.particle_px / self.cone_px) ** 2)
 
@@ -84,7 +84,7 @@ class Fit:
         Returns
         -------
         float
-            d + b.
+            The sum d + b.
         """
         return self.particle_px + self.cone_px
 
@@ -193,7 +193,7 @@ def loss_at(
     x, y : ndarray
         Places.
     shape : ndarray
-        x, y, ln d and ln b of the shadow.
+        Its x, y, ln d and ln b.
     blur_px : float
         Spread of the blur along each side.
 
@@ -268,7 +268,8 @@ def _problem(piece: _Piece, spot: Spot, cone: Cone, answer_spread: float) -> _Pr
 
 def _solve(problem: _Problem, start: NDArray[np.float64], reach_px: float) -> Fit | None:
     """Return the best fit, by Levenberg's and Marquardt's damped steps."""
-    shape, rest = start, problem.off(start)
+    shape = np.array(start, float)
+    rest = problem.off(start)
     problem.weigh(rest)
     damping = 1e-2
     for _ in range(ROUNDS):
@@ -276,9 +277,12 @@ def _solve(problem: _Problem, start: NDArray[np.float64], reach_px: float) -> Fi
         curve = problem.curve(slope)
         push = -(slope.T @ rest) / problem.scale**2
         push[3] -= (shape[3] - math.log(problem.cone.size_px)) / problem.cone.ln_sd**2
-        gained, moved, further = -1.0, np.zeros(4), rest
+        gained, further = -1.0, rest
+        moved: NDArray[np.float64] = np.zeros(4)
         while gained <= 0 and damping < 1e5:
-            moved = np.linalg.solve(curve + damping * np.diag(np.diag(curve)), push)
+            moved = np.asarray(
+                np.linalg.solve(curve + damping * np.diag(np.diag(curve)), push), np.float64
+            )
             moved[:2] = np.clip(moved[:2], -0.25 * reach_px, 0.25 * reach_px)
             moved[2:] = np.clip(moved[2:], -0.6, 0.6)
             further = problem.off(shape + moved)
@@ -286,7 +290,7 @@ def _solve(problem: _Problem, start: NDArray[np.float64], reach_px: float) -> Fi
             damping *= 6.0
         if gained <= 0:
             break
-        shape, rest, damping = shape + moved, further, damping / 24
+        shape, rest, damping = np.asarray(shape + moved, float), further, damping / 24
         problem.weigh(rest)
         if gained < 1e-2 or np.hypot(*(shape - start)[:2]) > reach_px:
             break

@@ -41,7 +41,7 @@ class SensorFrame:
         Whether the size that the camera noted has another shape: then places on the sensor are
         not known.
     light : ndarray
-        float32 [y, x], linear, of every pixel.
+        Of float32 [y, x], linear, of every pixel.
     clipped_share, level : float
         Share of pixels at the file's white; median light, white = 1.
     """
@@ -109,7 +109,7 @@ def stored_view(upright: NDArray[Any], orientation: int) -> NDArray[Any]:
     Returns
     -------
     ndarray
-        A view of the same memory; undoes `imaging.orient.upright_view`.
+        View of the same memory; undoes `imaging.orient.upright_view`.
     """
     return upright_view(upright, _BACK.get(orientation, orientation))
 
@@ -131,7 +131,7 @@ def cone_px(
     Returns
     -------
     tuple of (float, bool)
-        b = t/(n N) for t = 2 mm and n = 1.52, and False where something was assumed.
+        The diameter b = t/(n N) for t = 2 mm and n = 1.52, and False where something was assumed.
 
     Examples
     --------
@@ -192,7 +192,7 @@ def averaged(light: NDArray[np.float32], step: int, *, odd: bool) -> NDArray[np.
     Parameters
     ----------
     light : ndarray
-        float32 [y, x].
+        Of float32 [y, x].
     step : int
         Side of the squares; what does not fill one at the right and below is left off.
     odd : bool
@@ -201,7 +201,7 @@ def averaged(light: NDArray[np.float32], step: int, *, odd: bool) -> NDArray[np.
     Returns
     -------
     ndarray
-        float32 [y, x].
+        Of float32 [y, x].
     """
     import cv2  # noqa: PLC0415  slow to load for --help
 

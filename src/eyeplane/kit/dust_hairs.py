@@ -54,7 +54,7 @@ def find_lines(field: Field, *, cone_px: float) -> tuple[Line, ...]:
     Parameters
     ----------
     field : ndarray
-        float32 [y, x] around 1.
+        Of float32 [y, x] around 1.
     cone_px : float
         Diameter b of the cone of light, in pixels of the field.
 

@@ -57,7 +57,7 @@ def middle_loss(*, particle_um: ArrayLike, blur_um: ArrayLike) -> NDArray[np.flo
     Returns
     -------
     ndarray
-        min(1, (d/b)²).
+        The share min(1, (d/b)²).
 
     Examples
     --------

@@ -20,76 +20,48 @@ ALIKE = 3.0  # most by which the light that one particle takes may seem to diffe
 CLEARLY = 1.6  # times the limit of a check: what is deeper would have been found; our own choice
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Since:
-    """How shadows changed since an earlier check.
-
-    Attributes
-    ----------
-    shadows : tuple of DustShadow
-        With `since` told.
-    gone : tuple of DustGone
-        Those not found any more.
-    pupil_scale : float or None
-        How much farther out they lie now, as a ratio; None without a shadow that stayed.
-    """
-
-    shadows: tuple[DustShadow, ...]
-    gone: tuple[DustGone, ...]
-    pupil_scale: float | None
-
-
-def compare(
-    shadows: Sequence[DustShadow],
-    earlier: DustResult,
-    *,
-    size_px: tuple[int, int],
-    f_number: float | None,
-    limit: DustLimit | None,
-) -> Since:
-    """Return what changed.
+def compared(now: DustResult, earlier: DustResult) -> DustResult:
+    """Return a check held against an earlier one of the same sensor.
 
     Parameters
     ----------
-    shadows : sequence of DustShadow
-        Found now.
-    earlier : DustResult
-        An earlier check of the same sensor.
-    size_px : tuple of int
-        Width and height of the frames now.
-    f_number : float or None
-        Aperture now.
-    limit : DustLimit or None
-        How faint a shadow is found now.
+    now, earlier : DustResult
+        The two; apertures, lenses and sizes may differ.
 
     Returns
     -------
-    Since
-        Another lens has its exit pupil elsewhere, so all shadows may have moved outwards or
-        inwards alike, by up to 4.5 % of their distance from the middle.
+    DustResult
+        `now` with what is new, still there and gone.
+
+    Notes
+    -----
+    Another lens has its exit pupil elsewhere, so all shadows may have moved outwards or inwards
+    alike, by up to 4.5 % of their distance from the middle: the scale at which most meet is taken.
+    "new" and "gone" are said only of what would have been found by the other check as well.
     """
-    here = _Sky.of(shadows, size_px)
+    here = _Sky.of(now.shadows, (now.width_px, now.height_px))
     there = _Sky.of(earlier.shadows, (earlier.width_px, earlier.height_px))
     scale, pairs = _matched(here, there)
-    met = {now for now, _ in pairs}
+    met = {one for one, _ in pairs}
     then = {before for _, before in pairs}
-    stops = _stops(f_number, earlier.f_number)
-    return Since(
+    stops = _stops(now.f_number, earlier.f_number)
+    return replace(
+        now,
         shadows=tuple(
             replace(one, since=_since(k in met, one, stops, earlier.limit))
-            for k, one in enumerate(shadows)
+            for k, one in enumerate(now.shadows)
         ),
         gone=tuple(
             DustGone(
                 at_share=one.at_share,
                 field=field_name(one.at_share) if earlier.whole else "",
                 depth_share=one.depth_share.value,
-                sure=limit is not None
-                and _depth_at(one, stops) > CLEARLY * max(limit.depth_share, limit.worst_share / 2),
+                sure=_clear(one, stops, now.limit),
             )
             for k, one in enumerate(earlier.shadows)
             if k not in then
         ),
+        compared_with=earlier.done_at,
         pupil_scale=scale if pairs else None,
     )
 
@@ -148,8 +120,12 @@ def _stops(now: float | None, before: float | None) -> float:
     return now / before if now and before else 1.0
 
 
-def _depth_at(one: DustShadow, stops: float) -> float:
-    return min(1.0, one.depth_share.value * stops**2)
+def _clear(one: DustShadow, stops: float, limit: DustLimit | None) -> bool:
+    """Return whether a shadow would clearly have been found in the other check."""
+    if limit is None:
+        return False
+    depth = min(1.0, one.depth_share.value * stops**2)
+    return depth > CLEARLY * max(limit.depth_share, limit.worst_share / CLEARLY)
 
 
 def _since(
@@ -160,7 +136,4 @@ def _since(
 ) -> DustSince:
     if met:
         return "still there"
-    if limit_then is None:
-        return "cannot tell"
-    limit = max(limit_then.depth_share, limit_then.worst_share / 2)
-    return "new" if _depth_at(one, 1 / stops) > CLEARLY * limit else "cannot tell"
+    return "new" if _clear(one, 1 / stops, limit_then) else "cannot tell"

@@ -241,7 +241,7 @@ def shape_of(fit: Fit) -> NDArray[np.float64]:
     Returns
     -------
     ndarray
-        x, y, ln d, ln b.
+        Its x, y, ln d, ln b.
     """
     return np.array([fit.x_px, fit.y_px, math.log(fit.particle_px), math.log(fit.cone_px)])
 

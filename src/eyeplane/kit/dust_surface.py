@@ -20,7 +20,7 @@ def unevenness(light: NDArray[np.float32]) -> float:
     Parameters
     ----------
     light : ndarray
-        float32 [y, x], linear light.
+        Of float32 [y, x], linear light.
 
     Returns
     -------
@@ -37,14 +37,14 @@ def flatten(light: NDArray[np.float32], *, widest_px: float) -> NDArray[np.float
     Parameters
     ----------
     light : ndarray
-        float32 [y, x], linear light, mostly above 0.
+        Of float32 [y, x], linear light, mostly above 0.
     widest_px : float
         Shadows up to this wide stay; wider ones count as smooth.
 
     Returns
     -------
     ndarray
-        float32 [y, x] around 1.
+        Of float32 [y, x] around 1.
     """
     import cv2  # noqa: PLC0415  slow to load for --help
 
