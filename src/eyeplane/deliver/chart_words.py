@@ -1,0 +1,287 @@
+"""A reading of the chart in a photographer's words."""
+
+from collections.abc import Sequence
+
+from eyeplane.deliver.wording import THIN, number, spread_words, stop_words
+from eyeplane.records import Measured
+from eyeplane.records.kit_chart import ChartAperture, ChartFault, ChartResult
+from eyeplane.records.said import listed
+
+OPPOSITES = {
+    "left side": "right side",
+    "right side": "left side",
+    "upper side": "lower side",
+    "lower side": "upper side",
+    "upper left corner": "lower right corner",
+    "lower right corner": "upper left corner",
+    "upper right corner": "lower left corner",
+    "lower left corner": "upper right corner",
+}
+TURN_IT = (
+    "Turn the chart upside down, or the camera on its tripod, and photograph it again: what stays "
+    "on the same side of the frame is the kit's, and a reason to have lens and mount looked at."
+)
+
+
+def aperture_words(f_number: float | None) -> str:
+    """Return an aperture, or that it is not known.
+
+    Parameters
+    ----------
+    f_number : float or None
+        Aperture.
+
+    Returns
+    -------
+    str
+        "f/2.8", or "aperture not known".
+    """
+    return "aperture not known" if f_number is None else stop_words(f_number)
+
+
+def among_words(f_number: float, among: Sequence[float]) -> str:
+    """Return which apertures cannot be told apart from one.
+
+    Parameters
+    ----------
+    f_number : float
+        The sharpest.
+    among : sequence of float
+        All that cannot be told apart, itself among them, in order.
+
+    Returns
+    -------
+    str
+        "", "f/4 and f/5.6 cannot be told apart" or "f/4 to f/8 cannot be told apart".
+
+    Examples
+    --------
+    >>> among_words(5.6, (4.0, 5.6, 8.0))
+    'f/4 to f/8 cannot be told apart'
+    """
+    del f_number
+    if len(among) < 2:
+        return ""
+    joint = " and " if len(among) == 2 else " to "
+    return f"{stop_words(among[0])}{joint}{stop_words(among[-1])} cannot be told apart"
+
+
+def sharpness_words(result: ChartResult, aperture: ChartAperture, zone: str) -> str:
+    """Return how sharp a zone is, in the best unit that is known.
+
+    Parameters
+    ----------
+    result : ChartResult
+        For the frame's size.
+    aperture : ChartAperture
+        Which.
+    zone : str
+        "middle" or "corner".
+
+    Returns
+    -------
+    str
+        Line pairs over the frame's short side, or "cannot tell".
+    """
+    del result
+    return lines_words(
+        aperture.middle_per_height if zone == "middle" else aperture.corner_per_height
+    )
+
+
+def lines_words(measured: Measured | None) -> str:
+    """Return line pairs over the short side with their interval.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        Number.
+
+    Returns
+    -------
+    str
+        "1010 (1002–1019)", or "cannot tell".
+    """
+    if measured is None:
+        return "cannot tell"
+    return f"{measured.value:.0f} ({measured.low:.0f}–{measured.high:.0f})"
+
+
+def glass_words(measured: Measured | None) -> str:
+    """Return the blur of the glass with its interval.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        Standard deviation in µm.
+
+    Returns
+    -------
+    str
+        "2.1 µm (1.4–2.3)", or "cannot tell".
+    """
+    if measured is None:
+        return "cannot tell"
+    low, value, high = (
+        number(v, 2) if v >= 1 else f"{v:.1f}"
+        for v in (measured.low, measured.value, measured.high)
+    )
+    return f"{value}{THIN}µm ({low}–{high})"
+
+
+def fault_words(fault: ChartFault) -> str:
+    """Return one softer corner or side as a sentence.
+
+    Parameters
+    ----------
+    fault : ChartFault
+        What was found.
+
+    Returns
+    -------
+    str
+        With what may explain it.
+    """
+    at = "" if fault.f_number is None else f" at {stop_words(fault.f_number)}"
+    share = f"{100 * fault.ratio.value:.0f}{THIN}% ({100 * fault.ratio.low:.0f}–"
+    share += f"{100 * fault.ratio.high:.0f})"
+    said = f"The {fault.where}{at} has {share} of the {OPPOSITES[fault.where]}'s fineness"
+    if fault.explained == "chart tilt may be it":
+        return f"{said}; the chart stood askew enough to explain it."
+    if fault.explained == "cannot tell":
+        return f"{said}; whether the chart stood askew cannot be told from these files."
+    return f"{said}, more than the chart's tilt makes."
+
+
+def sentence(result: ChartResult) -> str:
+    """Return the answer.
+
+    Parameters
+    ----------
+    result : ChartResult
+        A reading.
+
+    Returns
+    -------
+    str
+        What is sharpest, and what is wrong where something is.
+    """
+    told = [f for f in result.faults if f.explained == "lens or camera"]
+    wrong = ""
+    if told:
+        worst = min(told, key=lambda fault: fault.ratio.value)
+        wrong = f" The {worst.where} is clearly softer than the {OPPOSITES[worst.where]}."
+    if result.sharpest_f_number is None:
+        return f"{_one_aperture(result)}{wrong}"
+    among = among_words(result.sharpest_f_number, result.sharpest_among)
+    best = stop_words(result.sharpest_f_number)
+    apart = f"; {among}" if among else ""
+    return f"Sharpest at {best} in the middle of the frame{apart}.{wrong}"
+
+
+def _one_aperture(result: ChartResult) -> str:
+    told = [a for a in result.apertures if a.middle_per_height is not None]
+    if not told:
+        return "How sharp this kit is cannot be told from these frames."
+    at = "" if told[0].f_number is None else f"At {stop_words(told[0].f_number)} the"
+    pairs = lines_words(told[0].middle_per_height)
+    return (
+        f"{at or 'The'} middle of the frame shows {pairs} line pairs over its short side at half "
+        "contrast."
+    )
+
+
+def advice(result: ChartResult) -> str:
+    """Return the one thing to do.
+
+    Parameters
+    ----------
+    result : ChartResult
+        A reading.
+
+    Returns
+    -------
+    str
+        Empty where nothing is wrong and nothing is missing.
+    """
+    if any(frame.shake_px for frame in result.frames):
+        return "Photograph the chart again from a tripod, with the self-timer: the camera shook."
+    if any(aperture.sharpened for aperture in result.apertures):
+        return (
+            "This JPEG was sharpened in the camera: shoot RAW or set sharpening to 0, and "
+            "photograph the chart again."
+        )
+    if any(fault.explained == "lens or camera" for fault in result.faults):
+        return TURN_IT
+    if result.faults:
+        return (
+            "Set the camera square to the chart (a mirror in its middle shows the lens in the "
+            "viewfinder's middle) and photograph it again."
+        )
+    return ""
+
+
+def lines(result: ChartResult) -> tuple[str, ...]:
+    """Return what else was found, most telling first.
+
+    Parameters
+    ----------
+    result : ChartResult
+        A reading.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
+    said = [fault_words(fault) for fault in result.faults]
+    said += _corners(result)
+    if result.field_curved:
+        said.append(
+            "The corners were sharpest in another frame than the middle: this lens's field is "
+            "curved, or the paper was. The ends of a straight row then need their own depth."
+        )
+    best, wide, widest = (
+        result.glass_best_um,
+        result.glass_wide_um,
+        result.glass_widest_f_number,
+    )
+    if best is not None and wide is not None and widest is not None:
+        said.append(
+            f"Glass for plans: {glass_words(best)} at its best, and {glass_words(wide)} more at "
+            f"{stop_words(widest)}."
+        )
+    return tuple(said)
+
+
+def _corners(result: ChartResult) -> list[str]:
+    shares = []
+    for aperture in result.apertures:
+        middle, corner = aperture.middle_per_px, aperture.corner_per_px
+        if middle is not None and corner is not None:
+            share = 100 * corner.value / middle.value
+            shares.append(f"{share:.0f}{THIN}% at {aperture_words(aperture.f_number)}")
+    if not shares:
+        return []
+    said = [f"Corners against the middle: {listed(shares)}."]
+    if result.corners_f_number is not None:
+        among = among_words(result.corners_f_number, result.corners_among)
+        apart = f" ({among})" if among else ""
+        said.append(f"Corners are sharpest at {stop_words(result.corners_f_number)}{apart}.")
+    return said
+
+
+def per_mm_words(measured: Measured | None) -> str:
+    """Return cycles per mm on the sensor.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        Number.
+
+    Returns
+    -------
+    str
+        "62 (61–63)", or "cannot tell".
+    """
+    return spread_words(measured, "", 2)
