@@ -162,7 +162,7 @@ def with_known(given: Given, known: Known, named: Named) -> tuple[Given, tuple[s
     return _filled(given, texts), tuple(said)
 
 
-def typed_text(measured: Measured, unit: str, least: float | None = None) -> str:
+def typed_text(measured: Measured, unit: str, least_value: float | None = None) -> str:
     """Return a number with its interval as it could have been typed, to three figures.
 
     Parameters
@@ -171,7 +171,7 @@ def typed_text(measured: Measured, unit: str, least: float | None = None) -> str
         The number.
     unit : str
         Its unit.
-    least : float or None
+    least_value : float or None
         Smallest value an option takes.
 
     Returns
@@ -185,7 +185,8 @@ def typed_text(measured: Measured, unit: str, least: float | None = None) -> str
     '0.5 deg/s (0.1 to 2)'
     """
     low, value, high = (
-        v if least is None else max(v, least) for v in (measured.low, measured.value, measured.high)
+        v if least_value is None else max(v, least_value)
+        for v in (measured.low, measured.value, measured.high)
     )
     return f"{value:.3g} {unit} ({low:.3g} to {high:.3g})"
 
@@ -280,7 +281,7 @@ def _focus(given: Given, numbers: LearnedNumbers, kit: str | None) -> tuple[dict
         return {}, f"The focus of {len(own)} kits is learned; name the one you take: --kit {names}."
     texts = {
         "focus-bias": typed_text(own[0].bias_mm, "mm"),
-        "focus-spread": typed_text(own[0].spread_mm, "mm", least=0.1),
+        "focus-spread": typed_text(own[0].spread_mm, "mm", least_value=0.1),
     }
     texts = _usable(given, {name: text for name, text in texts.items() if name in free})
     return texts, _said(own[0].counts, own[0].kit, texts)

@@ -39,7 +39,7 @@ def learned_texts(learned: Learned) -> dict[str, str]:
     kit = most_told(learned.focus)
     if kit is not None:
         texts["focus-bias"] = typed_text(kit.bias_mm, "mm")
-        texts["focus-spread"] = typed_text(kit.spread_mm, "mm", least=0.1)
+        texts["focus-spread"] = typed_text(kit.spread_mm, "mm", least_value=0.1)
     if learned.sitter_mm_per_s is not None:
         texts["sitter-speed"] = typed_text(learned.sitter_mm_per_s, "mm/s")
     return texts
