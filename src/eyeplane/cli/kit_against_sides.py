@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
 from eyeplane.cli.plan_given import Given, gather
@@ -13,8 +14,11 @@ from eyeplane.cli.plan_values import Typed
 from eyeplane.cli.targets import shown
 from eyeplane.cli.units import NUMBER, tidy
 from eyeplane.errors import InputError
+from eyeplane.kit.against_chart import with_chart
 from eyeplane.kit.against_sides import KitSide
-from eyeplane.store import default_store_path
+from eyeplane.records import from_plain
+from eyeplane.records.kit_chart import ChartResult
+from eyeplane.store import KitLog, default_store_path
 from eyeplane.store.remembered import Remembered
 
 OPTIONS = {option.name: option for option in KIT}
@@ -29,6 +33,7 @@ BARE = (
 )
 EXAMPLE = "'24 MP, f/2.8' or '26 MP, 23.5x15.6, f/1.4, glass 3 um'"
 SAID = ("sensor", "widest")  # what counts here and is told where it was assumed
+SAME_RATIO = 1.03  # of edges in pixels: files of one body differ by less; our own
 ODD = 200  # signs of a description; longer ones are a slip of the clipboard
 
 
@@ -46,15 +51,18 @@ class NamedSide:
         A folder or frame; None where the kit is described.
     side : KitSide or None
         The kit; None where frames are to tell it.
-    assumed : tuple of str
-        What had to be assumed of it, e.g. "sensor 36x24".
+    given : Given or None
+        All numbers of a kit that is described, with where they come from.
+    said : tuple of str
+        What was assumed or recalled of it, sentences.
     """
 
     letter: str
     text: str
     path: Path | None = None
     side: KitSide | None = None
-    assumed: tuple[str, ...] = ()
+    given: Given | None = None
+    said: tuple[str, ...] = ()
 
 
 def named_side(letter: str, text: str, store: Path | None) -> NamedSide:
@@ -99,7 +107,13 @@ def named_side(letter: str, text: str, store: Path | None) -> NamedSide:
             hint=f"Add them, like '{said}, 24 MP'",
         )
     side = KitSide(name=said if kept is None or typed else kept.name, kit=kit_of(given))
-    return NamedSide(letter=letter, text=said, side=side, assumed=_assumed(given))
+    notes = _assumed(letter, given)
+    chart = None if kept is None else _kept_chart(kept.name, store)
+    if chart is not None and "glass" not in typed and _same_body(side, chart[1]):
+        side = with_chart(side, chart[1])
+        if side.glass:
+            notes += (f"{letter}'s lens is taken from its chart of {chart[0]:%d %b %Y}.",)
+    return NamedSide(letter=letter, text=said, side=side, given=given, said=notes)
 
 
 def check_two(a: NamedSide, b: NamedSide) -> None:
@@ -192,27 +206,29 @@ def _unknown(letter: str, piece: str, store: Path | None) -> InputError:
     return InputError(what, where=letter, hint=f"Give {EXAMPLE}; {known}")
 
 
-def _assumed(given: Given) -> tuple[str, ...]:
-    return tuple(
+def _assumed(letter: str, given: Given) -> tuple[str, ...]:
+    found = [
         f"{name} {given.values[name].text}"
         for name in SAID
         if name in given.values and not given.was_said(name)
-    )
+    ]
+    return (f"Assumed of {letter}: {', '.join(found)}.",) if found else ()
 
 
-def with_name(side: KitSide, name: str) -> KitSide:
-    """Return a kit under another name.
+def _kept_chart(name: str, store: Path | None) -> tuple[datetime, ChartResult] | None:
+    with open_memory(store) as memory:
+        path = memory.path
+    with KitLog(path) as log:
+        kept = log.last("chart", name)
+    if kept is None:
+        return None
+    try:
+        return kept.done_at, from_plain(ChartResult, kept.result)
+    except (KeyError, TypeError, ValueError):
+        return None  # kept by another version: as if it were not there
 
-    Parameters
-    ----------
-    side : KitSide
-        The kit.
-    name : str
-        The name.
 
-    Returns
-    -------
-    KitSide
-        A copy.
-    """
-    return replace(side, name=name)
+def _same_body(side: KitSide, chart: ChartResult) -> bool:
+    """Return whether a chart was shot with as many pixels as the kit has, within a cut edge."""
+    edges = (max(chart.width_px, chart.height_px), side.kit.long_edge_px)
+    return max(edges) < SAME_RATIO * min(edges)

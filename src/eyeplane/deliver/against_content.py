@@ -16,7 +16,7 @@ from eyeplane.deliver.against_words import (
     used_words,
 )
 from eyeplane.deliver.check_content import CheckContent, CheckDrawing, CheckReason, CheckTable
-from eyeplane.deliver.wording import THIN, plain_text, reach_words, whole_cm
+from eyeplane.deliver.wording import THIN, number, plain_text, reach_words, whole_cm
 from eyeplane.optics.just_seen import STEP_RATIO
 from eyeplane.records.kit_against import AgainstHabit, AgainstKit, AgainstResult
 
@@ -71,7 +71,7 @@ def against_content(result: AgainstResult) -> CheckContent:
 def _kit_words(kit: AgainstKit) -> str:
     pixels = kit.long_edge_px * kit.short_edge_px / 1e6
     name = plain_text(kit.name)
-    said = [name] if "MP" in name.upper() else [name, f"{pixels:.0f}{THIN}MP"]
+    said = [name] if "MP" in name.upper() else [name, f"{number(pixels, 2)}{THIN}MP"]
     if kit.sensor_long_mm is not None:
         short_mm = kit.sensor_long_mm * kit.short_edge_px / kit.long_edge_px
         said.append(f"{kit.sensor_long_mm:.3g}{THIN}×{THIN}{short_mm:.3g}{THIN}mm")
@@ -93,7 +93,7 @@ def _habit_words(habit: AgainstHabit) -> str:
     than = "which does more than B" if more else "B does more than that"
     return (
         f"{whose} the middle frame holds {reach_words(habit.a_reach_cm)} with A and "
-        f"{reach_words(habit.b_reach_cm)} with B. What costs most with A is "
+        f"{reach_words(habit.b_reach_cm)} with B. What costs most beside the kit is "
         f"{HABITS[habit.part]}: put right, A holds {gain}{THIN}cm, {than}."
     )
 
@@ -135,7 +135,7 @@ def _tables(result: AgainstResult) -> tuple[CheckTable, ...]:
     if len(result.ways) > 1:
         tables.append(
             CheckTable(
-                name="Used in other ways",
+                name="Used in other ways" if result.common_field_mm is None else "Other frames",
                 head=("", "A holds", "B holds", "told apart from"),
                 rows=tuple(
                     (
@@ -146,7 +146,9 @@ def _tables(result: AgainstResult) -> tuple[CheckTable, ...]:
                     )
                     for way in result.ways
                 ),
-                note="The near eye in focus and still; the same light and shutter time for both.",
+                note="The near eye in focus and still; the same light and shutter time for both."
+                if result.common_field_mm is None
+                else "As they were shot.",
             )
         )
     return tuple(tables)
@@ -156,8 +158,9 @@ def _method(result: AgainstResult) -> CheckReason:
     a, b = letter_name(result, "A"), letter_name(result, "B")
     frames = result.common_field_mm
     first = (
-        f"Both are brought to one width of view, {frames:.0f}{THIN}mm where the face is: a kit "
-        "that stood nearer has more pixels on the eye, and that is no merit of the kit."
+        f"Both are taken as if framed to one width of view, {frames:.0f}{THIN}mm where the face "
+        "is: a kit that stood nearer has more pixels on the eye, and that is no merit of the kit. "
+        "All blur is as it was measured in the frames, focus and motion too."
         if frames is not None
         else f"{a} and {b} take in the same part of the scene, in the same light, for the same "
         "time. Blur of the lens, diffraction and pixels is enlarged to the print; noise keeps its "

@@ -127,7 +127,8 @@ def used_words(way: AgainstWay) -> str:
         "Each at its sharpest (f/4 and f/2.8)", "Both at f/4", or what the frames were shot at.
     """
     if way.a_f_number is None or way.b_f_number is None:
-        return "As these frames were shot"
+        best = way.kind == "best frames"
+        return "At the frame that one in ten betters" if best else "At the middle frame"
     stops = f"{stop_words(way.a_f_number)} and {stop_words(way.b_f_number)}"
     if way.kind == "same aperture":
         return f"Both at {stop_words(way.a_f_number)}"

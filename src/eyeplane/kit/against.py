@@ -33,25 +33,26 @@ from eyeplane.kit.against_sides import (
     frame_noise,
     glass_spread_um,
 )
+from eyeplane.kit.against_told import (
+    best_step_ratio,
+    curve_ends_cm,
+    parts_told,
+    sharper_of,
+    verdict_of,
+)
 from eyeplane.light.camera_words import f_stop
 from eyeplane.optics.kit_blur import SHARPENED_PX2, diffraction_um
 from eyeplane.records import STANDARD_VIEWING_CM
 from eyeplane.records.kit_against import (
     AgainstKit,
-    AgainstPart,
-    AgainstPrint,
     AgainstResult,
     AgainstWay,
-    Sharper,
-    Verdict,
     WayKind,
 )
 
 FloatArray = NDArray[np.float64]
 
 FULL_STOPS = (1.4, 2.0, 2.8, 4.0, 5.6, 8.0, 11.0)  # looked at beside what was asked for
-CURVE_FROM_CM, CURVE_UNTIL_CM = 15.0, 300.0
-BEYOND_RATIO = 1.6  # how far the curve goes beyond all that is to be seen on it
 SAME_DEPTH_RATIO = 1.05  # of the sensors: nearer than this, same depth is the same aperture
 
 
@@ -131,13 +132,14 @@ def compare_kits(
     case = _Case(a=a, b=b, asked=asked, beliefs=draw_beliefs(generator, a, b))
     ways = tuple(_way(case, *one) for one in _ways(case))
     first = ways[0]
+    ends = curve_ends_cm(first, asked.sold_cm)
     return AgainstResult(
         a=_kit(a),
         b=_kit(b),
         viewing_cm=asked.viewing_cm,
         reach_viewing_cm=case.reach_viewing_cm,
         ways=ways,
-        curve=curve_of(*_frames(case, first), _curve_ends(first, asked), case.viewers),
+        curve=curve_of(*_frames(case, first), ends, case.viewers),
         verdict=verdict_of(first.sold),
         best_sold_step_ratio=best_step_ratio(ways),
         habit=None,
@@ -169,44 +171,6 @@ def reach_alone_cm(
     believed = (best, frame_noise(side, iso, best), best + SHARPENED_PX2)
     parts = _made_of(side, f_number, (f_number,), believed)
     return float(reach_of(parts, viewing_cm=viewing_cm)[0])
-
-
-def verdict_of(sold: Sequence[AgainstPrint]) -> Verdict:
-    """Return whether the prints sold show a difference.
-
-    Parameters
-    ----------
-    sold : sequence of AgainstPrint
-        Of one way.
-
-    Returns
-    -------
-    {"shown", "not shown", "cannot tell", "nothing sold named"}
-        Shown as soon as one does, not shown only if none does.
-    """
-    if not sold:
-        return "nothing sold named"
-    answers = {one.seen for one in sold}
-    if "yes" in answers:
-        return "shown"
-    return "cannot tell" if "cannot tell" in answers else "not shown"
-
-
-def best_step_ratio(ways: Sequence[AgainstWay]) -> float | None:
-    """Return the largest difference on any print sold, over the smallest that is seen.
-
-    Parameters
-    ----------
-    ways : sequence of AgainstWay
-        All that were looked at.
-
-    Returns
-    -------
-    float or None
-        None where no prints were named.
-    """
-    sizes = [abs(one.step_ratio.value) for way in ways for one in way.sold]
-    return max(sizes, default=None)
 
 
 def _check_apertures(a: KitSide, b: KitSide, f_numbers: Sequence[float]) -> None:
@@ -306,28 +270,19 @@ def _way(case: _Case, kind: WayKind, a_f_number: float, b_f_number: float) -> Ag
         a_reach_cm=interval(a_cm),
         b_reach_cm=interval(b_cm),
         difference_cm=difference,
-        sharper="neither" if difference.low <= 0.0 <= difference.high else _side(difference.value),
-        parts=tuple(
-            sorted(
-                (AgainstPart(part=name, change_cm=interval(one)) for name, one in shares.items()),
-                key=lambda one: -abs(one.change_cm.value),
-            )
-        ),
+        sharper=sharper_of(difference),
+        parts=parts_told(shares),
         seen_from=seen_from(*frames, case.viewers),
         sold=sold_prints(*frames, case.asked.sold_cm, case.viewers),
     )
-
-
-def _side(value_cm: float) -> Sharper:
-    return "B" if value_cm > 0 else "A"
 
 
 def _printed(side: KitSide, parts: Parts) -> PrintedFrame:
     edges = (side.kit.long_edge_px, side.kit.short_edge_px)
     return PrintedFrame(
         spreads=spreads_of(parts),
-        long_edge_px=float(max(edges)),
-        short_edge_px=float(min(edges)),
+        long_edge_px=np.asarray(float(max(edges))),
+        short_edge_px=np.asarray(float(min(edges))),
     )
 
 
@@ -336,14 +291,6 @@ def _frames(case: _Case, way: AgainstWay) -> tuple[PrintedFrame, PrintedFrame]:
     sides = (case.a, case.b)
     a, b = (_printed(sides[n], _parts(case, n, at[n], at)) for n in (0, 1))
     return a, b
-
-
-def _curve_ends(way: AgainstWay, asked: Asked) -> tuple[float, float]:
-    """Return the prints that the curve goes from and to."""
-    edges = [way.a_reach_cm.value, way.b_reach_cm.value, way.seen_from.smallest_cm or 0.0]
-    edges += [long_cm for long_cm, _ in asked.sold_cm]
-    least = min([CURVE_FROM_CM, *(long_cm for long_cm, _ in asked.sold_cm)])
-    return least, max(min(BEYOND_RATIO * max(edges), CURVE_UNTIL_CM), 2 * max(edges) / 1.9)
 
 
 def _kit(side: KitSide) -> AgainstKit:

@@ -29,13 +29,24 @@ class PrintedFrame:
     ----------
     spreads : Spreads
         What blurs and covers it, px; (beliefs,).
-    long_edge_px, short_edge_px : float
-        Sides of the frame, or of the part of it that is printed.
+    long_edge_px, short_edge_px : ndarray
+        Sides of the frame, or of the part of it that is printed: one number, or (beliefs,).
     """
 
     spreads: Spreads
-    long_edge_px: float
-    short_edge_px: float
+    long_edge_px: FloatArray
+    short_edge_px: FloatArray
+
+    @property
+    def shape_ratio(self) -> float:
+        """Return the short side over the long one.
+
+        Returns
+        -------
+        float
+            Of the best guess.
+        """
+        return float(np.ravel(self.short_edge_px / self.long_edge_px)[0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,10 +59,29 @@ class Viewers:
         Distance; None: 1.5 times the diagonal of the print.
     seen_ratio : ndarray
         The step they just see over the usual one, (beliefs,).
+    wider_ratio : float
+        How much farther from the best guess the beliefs lie than they were drawn, >= 1: what few
+        frames leave open beyond their own scatter.
     """
 
     viewing_cm: float | None
     seen_ratio: FloatArray
+    wider_ratio: float = 1.0
+
+    def widened(self, values: FloatArray) -> FloatArray:
+        """Return values under every belief, farther from the best guess.
+
+        Parameters
+        ----------
+        values : ndarray
+            (..., beliefs); the best guess first.
+
+        Returns
+        -------
+        ndarray
+            Alike.
+        """
+        return np.asarray(values[..., :1] + self.wider_ratio * (values - values[..., :1]))
 
 
 def acutances(frame: PrintedFrame, sides_cm: FloatArray, viewers: Viewers) -> FloatArray:
@@ -71,15 +101,15 @@ def acutances(frame: PrintedFrame, sides_cm: FloatArray, viewers: Viewers) -> Fl
     ndarray
         (prints, beliefs).
     """
-    edges = np.array([frame.long_edge_px, frame.short_edge_px])
-    px_per_cm = (edges / sides_cm).min(axis=1)
+    long_cm, short_cm = sides_cm.T[:, :, None]
+    px_per_cm = np.minimum(frame.long_edge_px / long_cm, frame.short_edge_px / short_cm)
     distance_cm = (
         DIAGONALS * np.hypot(*sides_cm.T)
         if viewers.viewing_cm is None
         else np.full(len(sides_cm), viewers.viewing_cm)
     )
-    px_per_degree = px_per_cm * distance_cm * math.radians(1.0)
-    return sharpness_of(frame.spreads, px_per_deg=px_per_degree[:, None])
+    px_per_degree = px_per_cm * distance_cm[:, None] * math.radians(1.0)
+    return sharpness_of(frame.spreads, px_per_deg=px_per_degree)
 
 
 def steps_between(
@@ -102,7 +132,7 @@ def steps_between(
         (prints, beliefs), above 0 where B is sharper.
     """
     one, other = (quality_steps(acutances(frame, sides_cm, viewers)) for frame in (a, b))
-    return np.asarray((other - one) / viewers.seen_ratio)
+    return np.asarray(viewers.widened(other - one) / viewers.seen_ratio)
 
 
 def seen_from(a: PrintedFrame, b: PrintedFrame, viewers: Viewers) -> SeenFrom:
@@ -121,7 +151,7 @@ def seen_from(a: PrintedFrame, b: PrintedFrame, viewers: Viewers) -> SeenFrom:
         Long edges of prints in A's shape, up to `LARGEST_CM`.
     """
     edges = np.geomspace(SMALLEST_CM, LARGEST_CM, PRINTS)
-    sides = np.stack([edges, edges * a.short_edge_px / a.long_edge_px], axis=1)
+    sides = np.stack([edges, edges * a.shape_ratio], axis=1)
     ratios = steps_between(a, b, sides, viewers)
     # What speaks for the other kit is no sooner seen.
     favoured = np.sign(ratios[np.argmax(np.abs(ratios[:, 0])), 0])
@@ -160,7 +190,7 @@ def sold_prints(
     sizes = sorted(sold_cm)
     sides = np.asarray(sizes, float)
     ratios = steps_between(a, b, sides, viewers)
-    holds = [acutances(frame, sides, viewers) >= SHARP for frame in (a, b)]
+    holds = [viewers.widened(acutances(frame, sides, viewers)) >= SHARP for frame in (a, b)]
     return tuple(
         AgainstPrint(
             long_cm=long_cm,
@@ -194,8 +224,10 @@ def curve_of(
         Even in the logarithm of the size.
     """
     edges = np.geomspace(*ends_cm, POINTS)
-    sides = np.stack([edges, edges * a.short_edge_px / a.long_edge_px], axis=1)
-    one, other = (acutances(frame, sides, viewers) for frame in (a, b))
+    sides = np.stack([edges, edges * a.shape_ratio], axis=1)
+    one, other = (
+        np.clip(viewers.widened(acutances(frame, sides, viewers)), 0.0, 1.0) for frame in (a, b)
+    )
     return tuple(
         AgainstPoint(
             print_cm=float(edge), a_acutance=interval(one[k]), b_acutance=interval(other[k])

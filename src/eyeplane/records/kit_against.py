@@ -8,8 +8,9 @@ from eyeplane.records.measured import Measured
 Side = Literal["A", "B"]
 Sharper = Literal["A", "B", "neither"]
 Seen = Literal["yes", "no", "cannot tell"]
-WayKind = Literal["best of each", "same aperture", "same depth", "frames"]
+WayKind = Literal["best of each", "same aperture", "same depth", "frames", "best frames"]
 PartName = Literal["pixels", "glass", "aperture", "noise", "focus", "motion", "focus and glass"]
+AgainstPartOfHabit = Literal["focus", "shake", "sitter", "depth", "motion"]
 GlassSource = Literal["measured", "typed", "usual", "in the frames"]
 Verdict = Literal["shown", "not shown", "cannot tell", "nothing sold named"]
 
@@ -113,16 +114,18 @@ class AgainstWay:
 
     Attributes
     ----------
-    kind : {"best of each", "same aperture", "same depth", "frames"}
+    kind : {"best of each", "same aperture", "same depth", "frames", "best frames"}
         How they are used: each at its sharpest aperture, both at one aperture, both with the same
-        depth of field, or as the frames were shot.
+        depth of field, or as the frames were shot: the middle frame of each, or the one that only
+        a tenth of them better.
     a_f_number, b_f_number : float or None
         Apertures; None for frames shot at several.
     a_iso, b_iso : float or None
         ISO in the same light with the same shutter time; None for frames shot at several.
     a_reach_cm, b_reach_cm : Measured
         Longest print edge up to which a near eye in focus looks sharp to a viewer at 50 cm or the
-        distance typed; for frames, that of the middle frame as it was shot.
+        distance typed; for frames, that of a frame as it was shot, at the width of view that
+        both were brought to.
     difference_cm : Measured
         B's reach less A's.
     sharper : {"A", "B", "neither"}
@@ -182,7 +185,7 @@ class AgainstHabit:
         Whether it rests on this photographer's own numbers; False: on usual ones.
     """
 
-    part: Literal["focus", "shake", "sitter", "depth", "motion"]
+    part: AgainstPartOfHabit
     a_reach_cm: Measured
     b_reach_cm: Measured
     a_without_cm: float
