@@ -147,7 +147,7 @@ def test_missed_focus_does_not_count_and_is_told() -> None:
     gone = [one for one in soft.frames if one.verdict == "left out"]
     assert gone
     assert {one.why for one in gone} == {"soft by focus"}
-    assert any(f"{len(gone)} soft by focus" in note for note in soft.notes)
+    assert any(f"soft by focus ({len(gone)})" in note for note in soft.notes)
     # Focus that is missed at random at all times does not move the limit much.
     pairs = zip(part(clean, "shake").limits, part(soft, "shake").limits, strict=True)
     for one, other in pairs:
@@ -160,9 +160,9 @@ def test_flash_and_missing_times_are_left_out_and_told() -> None:
     frames = shot(7)
     result = ladder_of((*others(frames[:3], flash_fired=True), *frames[3:]), ASKED)
     assert [one.verdict for one in result.frames[:3]] == ["left out"] * 3
-    assert any("3 lit by flash" in note for note in result.notes)
+    assert any("instead of the shutter (3)" in note for note in result.notes)
     result = ladder_of((*others(frames[:2], exposure_time_s=None), *frames[2:]), ASKED)
-    assert any("2 the file does not tell its shutter time" in note for note in result.notes)
+    assert any("the file does not tell its shutter time (2)" in note for note in result.notes)
 
 
 @pytest.mark.parametrize(

@@ -5,12 +5,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from eyeplane.learn.kit_names import kit_name
-from eyeplane.learn.ladder_fit import LadderFit
-from eyeplane.learn.speeds import Speed
 from eyeplane.records import MeasureSettings, SittingFrame, Viewing
 from eyeplane.records.ladder import (
     LadderFrame,
-    LadderMover,
     LadderPart,
     LadderResult,
     LadderSubject,
@@ -26,17 +23,13 @@ from eyeplane.sitting.ladder_carried import carried_limits
 from eyeplane.sitting.ladder_outcomes import (
     OTHERWISE,
     Outcome,
-    drives,
     outcome_of,
 )
-from eyeplane.sitting.ladder_parts import Trial, more_of, part_of
+from eyeplane.sitting.ladder_trials import sitter_parts
 from eyeplane.sitting.ladder_units import Limits, Units, limit_deg, limits_of, rule_s
 from eyeplane.sitting.offsets import kit_of
 from eyeplane.sitting.options import Progress, RunOptions
 from eyeplane.sitting.run import measure_sitting, sitting_name
-from eyeplane.sitting.speeds import speeds_of
-
-OWNED_SHARE = 0.6  # of the lost frames whose mover must be told, to tell the two apart; no source
 
 
 def measure_ladder(
@@ -84,7 +77,11 @@ def measure_ladder(
         progress=progress,
     )
     asked = replace(asked, name=asked.name or sitting_name(paths))
-    return ladder_of(sitting.frames, asked)
+    if sitting.measured or not sitting.nobody:
+        return ladder_of(sitting.frames, asked)
+    from eyeplane.sitting.ladder_chart import chart_ladder  # noqa: PLC0415  only for charts
+
+    return chart_ladder(sitting.frames, asked, settings=settings)
 
 
 def ladder_of(frames: Sequence[SittingFrame], asked: LadderAsked) -> LadderResult:
@@ -123,7 +120,7 @@ def ladder_of(frames: Sequence[SittingFrame], asked: LadderAsked) -> LadderResul
     if all(one.verdict == "left out" for one in outcomes):
         raise no_frames_left([one.why for one in outcomes], where=where)
     units = _units(frames, outcomes, limits)
-    parts = _parts(frames, outcomes, units, asked)
+    parts = sitter_parts(frames, outcomes, units, asked)
     return result_of(frames, outcomes, parts, asked, ("sitter", limits, units))
 
 
@@ -204,116 +201,3 @@ def _units(frames: Sequence[SittingFrame], outcomes: Sequence[Outcome], limits: 
         limit_deg=limit_deg(counted[0].reading, limits),
         limit_mm=limits.line_px * scales[len(scales) // 2] if scales else None,
     )
-
-
-def _parts(
-    frames: Sequence[SittingFrame],
-    outcomes: Sequence[Outcome],
-    units: Units,
-    asked: LadderAsked,
-) -> tuple[LadderPart, ...]:
-    """Return shake and sitter apart where most lost frames tell whose motion it was."""
-    counted = [one for one in outcomes if one.verdict != "left out"]
-    lost = [one for one in counted if one.verdict != "holds"]
-    owned = sum(one.verdict != "motion" for one in lost)
-    apart = bool(lost) and owned >= OWNED_SHARE * len(lost)
-    movers: tuple[LadderMover, ...] = ("shake", "sitter") if apart else ("motion",)
-    number_of = drives([frame.reading for frame in frames])
-    found = []
-    for mover in movers:
-        trials = [
-            trial
-            for one in counted
-            for trial in trials_of(
-                one, mover, frames[one.number].reading.exposure.exposure_time_s, number_of
-            )
-        ]
-        if trials:
-            speeds = _speeds(frames, outcomes, mover, number_of)
-            found.append(
-                part_of(mover, trials, units, wanted_share=asked.wanted_share, speeds=speeds)
-            )
-    return parts_with_more(found, asked.wanted_share)
-
-
-def parts_with_more(
-    found: Sequence[tuple[LadderPart, LadderFit]], wanted_share: float
-) -> tuple[LadderPart, ...]:
-    """Return the parts, that which decides with how many more frames would help.
-
-    Parameters
-    ----------
-    found : sequence of (LadderPart, LadderFit)
-        Of one mover each.
-    wanted_share : float
-        Whose limit.
-
-    Returns
-    -------
-    tuple of LadderPart
-        In the same order.
-    """
-    decides = deciding_part([part for part, _ in found], wanted_share)
-    return tuple(
-        replace(part, more=more_of(fit, wanted_share)) if part is decides else part
-        for part, fit in found
-    )
-
-
-def trials_of(
-    one: Outcome, mover: LadderMover, time_s: float | None, drive_of: Sequence[int]
-) -> list[Trial]:
-    """Return how one frame counts for one mover.
-
-    Parameters
-    ----------
-    one : Outcome
-        What the frame says; not left out.
-    mover : {"shake", "sitter", "motion"}
-        For whom.
-    time_s : float or None
-        Its shutter time.
-    drive_of : sequence of int
-        Drives of all frames.
-
-    Returns
-    -------
-    list of Trial
-        A frame that the sitter's motion lost is one that the hand held still, where the background
-        does not say otherwise; how a sitter moved in a frame that shake lost cannot be seen. A
-        frame of nobody's motion counts for each by how probable it is.
-    """
-    if time_s is None:
-        return []
-
-    def trial(share: float, *, held: bool) -> Trial:
-        return Trial(
-            number=one.number,
-            shutter_s=time_s,
-            drive=drive_of[one.number],
-            held=held,
-            counts_share=share,
-        )
-
-    if one.verdict == "holds" or mover == "motion":
-        return [trial(1.0, held=one.verdict == "holds")]
-    shake = 1.0 if one.behind else one.shake_chance
-    if mover == "shake":
-        both = [trial(shake, held=False), trial(1.0 - shake, held=True)]
-    else:
-        both = [trial(1.0 - one.shake_chance, held=False)]
-    return [t for t in both if t.counts_share > 0]
-
-
-def _speeds(
-    frames: Sequence[SittingFrame],
-    outcomes: Sequence[Outcome],
-    mover: LadderMover,
-    drive_of: Sequence[int],
-) -> tuple[Speed, ...]:
-    """Return what lengths of lines say of a mover, in frames that count."""
-    if mover == "motion":
-        return ()
-    fit = {one.number for one in outcomes if one.verdict != "left out"}
-    found = speeds_of(frames, mover)
-    return tuple(replace(s, burst=drive_of[s.number]) for s in found if s.number in fit)

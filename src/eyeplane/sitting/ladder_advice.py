@@ -115,8 +115,8 @@ def notes_of(
         )
     if chart:
         said.append(
-            "On a chart missed focus and motion along its diagonal look alike: set the focus once, "
-            "switch it to manual, and keep your distance."
+            "The frames are held against the sharpest among them. Set the focus once, switch it to "
+            "manual, and keep your distance."
         )
     return tuple(said)
 
@@ -129,7 +129,7 @@ def _left_out(frames: Sequence[LadderFrame]) -> list[str]:
     if not frames:
         return []
     reasons = Counter(one.why for one in frames)
-    parts = [f"{count} {why}" for why, count in reasons.most_common()]
+    parts = [f"{why} ({count})" for why, count in reasons.most_common()]
     total = f"{len(frames)} frame{'s were' if len(frames) != 1 else ' was'} left out"
     return [f"{total}: {listed(parts)}."]
 
