@@ -20,7 +20,7 @@ Ints = NDArray[np.intp]
 
 MIDDLES = 160  # nodes of the middle: 0.03 to 0.06 apart in the natural logarithm
 SPREADS = np.geomspace(0.2, 2.5, 13)  # nodes, as of one sitting's fit: a factor of 1.23 apart
-GROUPS_LOG_SD = 0.3  # how much groups differ in their spread, in its logarithm; from memory
+GROUPS_LOG_SD = 0.2  # how much groups differ in their spread, in its logarithm; from memory
 SITTINGS_SD = 0.4  # half-normal: sittings differ by a factor of 1.5; from memory
 GROUPS_SD = 0.5  # half-normal: lenses, or kinds of sitters, by a factor of 1.6; from memory
 LIMITS = 200  # nodes of the limits of frames without motion

@@ -1,0 +1,105 @@
+"""Bias and spread of kits over many sittings."""
+
+import numpy as np
+import pytest
+from tests.learn.simulated import offsets
+
+from eyeplane.learn.focus import FocusLessons, fit_focus_groups
+
+
+@pytest.mark.slow
+def test_nine_in_ten_intervals_hold_the_truth() -> None:
+    rng = np.random.default_rng(1)
+    biases, spreads = [], []
+    for _ in range(100):
+        kits = tuple((float(rng.normal(0, 6)), float(rng.uniform(3, 9))) for _ in range(2))
+        for found, (bias, spread) in zip(fit_focus_groups(offsets(rng, kits)), kits, strict=True):
+            assert found is not None
+            biases.append(found.bias_mm.low <= bias <= found.bias_mm.high)
+            spreads.append(found.spread_mm.low <= spread <= found.spread_mm.high)
+    assert 0.85 <= np.mean(biases) <= 0.95  # 200 draws: standard error 2.1 %
+    assert 0.83 <= np.mean(spreads) <= 0.97
+
+
+@pytest.mark.slow
+def test_a_kit_on_the_eye_is_seldom_called_off_it() -> None:
+    rng = np.random.default_rng(2)
+    called = 0
+    for _ in range(100):
+        found = fit_focus_groups(offsets(rng, ((0.0, 5.0),)))[0]
+        assert found is not None
+        called += not found.bias_mm.low <= 0 <= found.bias_mm.high
+    assert called <= 16  # one in ten, and two standard errors
+
+
+def test_a_kit_does_not_borrow_its_bias_from_others() -> None:
+    rng = np.random.default_rng(3)
+    alone = fit_focus_groups(offsets(np.random.default_rng(4), ((1.0, 4.0),), sittings=1))[0]
+    first = offsets(np.random.default_rng(4), ((1.0, 4.0),), sittings=1)
+    others = offsets(rng, ((12.0, 4.0), (11.0, 4.0), (13.0, 4.0)))
+    both = FocusLessons(
+        values_mm=np.append(first.values_mm, others.values_mm),
+        errors_mm=np.append(first.errors_mm, others.errors_mm),
+        bursts=[*first.bursts, *others.bursts],
+        sittings=[*first.sittings, *(one + 1 for one in others.sittings)],
+        groups=[*first.groups, *(one + 1 for one in others.groups)],
+    )
+    beside = fit_focus_groups(both)[0]
+    assert alone is not None
+    assert beside is not None
+    assert beside.bias_mm.value == pytest.approx(alone.bias_mm.value, abs=0.4)
+
+
+def test_more_sittings_make_it_surer_and_few_frames_say_nothing() -> None:
+    widths = []
+    for sittings in (1, 3, 9):
+        found = fit_focus_groups(
+            offsets(np.random.default_rng(5), ((4.0, 5.0),), sittings=sittings)
+        )[0]
+        assert found is not None
+        widths.append(found.bias_mm.high - found.bias_mm.low)
+    assert widths[0] > widths[1] > widths[2]
+    assert fit_focus_groups(
+        offsets(np.random.default_rng(6), ((4.0, 5.0),), sittings=1, bursts=2)
+    ) == (None,)
+
+
+def test_a_mirrored_world_has_mirrored_answers_in_any_order() -> None:
+    lessons = offsets(np.random.default_rng(7), ((4.0, 5.0), (-2.0, 3.0)))
+    order = np.random.default_rng(8).permutation(len(lessons.groups)).tolist()
+    mirrored = FocusLessons(
+        values_mm=-lessons.values_mm[order],
+        errors_mm=lessons.errors_mm[order],
+        bursts=[lessons.bursts[n] for n in order],
+        sittings=[lessons.sittings[n] for n in order],
+        groups=[1 - lessons.groups[n] for n in order],
+    )
+    for one, two in zip(
+        fit_focus_groups(lessons), reversed(fit_focus_groups(mirrored)), strict=True
+    ):
+        assert one is not None
+        assert two is not None
+        assert two.bias_mm.value == pytest.approx(-one.bias_mm.value, abs=1e-6)
+        assert two.bias_mm.low == pytest.approx(-one.bias_mm.high, abs=1e-6)
+        assert two.spread_mm.value == pytest.approx(one.spread_mm.value)
+        assert two.chance_behind == pytest.approx(1 - one.chance_behind, abs=1e-6)
+
+
+def test_a_frame_focused_on_something_else_is_left_out() -> None:
+    lessons = offsets(np.random.default_rng(9), ((0.0, 3.0),))
+    clean = fit_focus_groups(lessons)[0]
+    values = lessons.values_mm.copy()
+    values[5] = 150.0
+    found = fit_focus_groups(
+        FocusLessons(
+            values_mm=values,
+            errors_mm=lessons.errors_mm,
+            bursts=lessons.bursts,
+            sittings=lessons.sittings,
+            groups=lessons.groups,
+        )
+    )[0]
+    assert clean is not None
+    assert found is not None
+    assert (clean.aside, found.aside) == (0, 1)
+    assert found.bias_mm.value == pytest.approx(clean.bias_mm.value, abs=0.8)
