@@ -224,7 +224,7 @@ def _from_pair(
     start: GlassResult, pictures: tuple[Picture, Picture], laid: LaidPair, *, way: GlassWay
 ) -> GlassCheck:
     linear = all(_linear(one) for one in pictures)
-    found = compare(laid, np.random.default_rng(SEED), linear=linear)
+    found = compare(laid, np.random.default_rng(SEED), linear=linear, where=start.frame)
     begun = replace(start, way=way, other=pictures[1].path, shift_share=laid.shift_share)
     result = judged_pair(begun, found)
     return GlassCheck(result=result, crops=pair_crops(pictures, laid, result))

@@ -17,6 +17,7 @@ CLEAR_HALO = 0.02  # the same of a halo
 ALL_CLIPPED = 0.6  # share of the frame whose light is not known
 MORE_SHARE = 0.006  # of the frame's light: more than in the record, and worth telling
 MORE_RATIO = 1.5  # a halo over that of the record
+SURE_RATIO = 1.8  # upper end of a halo over the record's, up to which it is the same
 
 
 def alone(
@@ -157,12 +158,12 @@ def _by_lamp(begun: GlassResult, lamp: LampFound, most: float | None) -> GlassRe
     )
     if lamp.streak is not None:
         return replace(now, verdict="smudge")
-    share, kept = lamp.halo.share, begun.kept
-    if share is not None and kept is not None and kept.halo_share is not None:
-        grown = (
-            share.low > kept.halo_share.high and share.value > MORE_RATIO * kept.halo_share.value
-        )
-        return replace(now, verdict="halo" if grown else "clear")
+    share, then = lamp.halo.share, None if begun.kept is None else begun.kept.halo_share
+    if share is not None and then is not None and then.high < SURE_RATIO * then.value:
+        if share.low > then.high and share.value > MORE_RATIO * then.value:
+            return replace(now, verdict="halo")
+        if share.high < SURE_RATIO * then.value:
+            return replace(now, verdict="clear")
     if share is not None and share.high <= CLEAR_HALO and (most is None or most <= CLEAR_SHARE):
         return replace(now, verdict="clear")
     if lamp.clipped:

@@ -39,6 +39,7 @@ LEAST_CELLS = 40  # of the 288 that are dark enough
 EVEN_SECTORS = 0.55  # of the sectors that must be dark in the rings used for a streak
 DRAWS = 60
 MODEL_SD = 0.2  # of the halo's share: the scene's own shading; from made lamps, see docs
+NO_HALO = 0.15  # upper end of a share from which it is a bright scene and not a halo
 STREAK_RATIO = 1.6  # along over across: less is a lamp's shape or a wall
 STREAK_SD = 3.0  # times its scatter
 DARKEST = 0.0005  # of the frame: its darkest places, grain averaged out
@@ -112,8 +113,11 @@ def read_lamp(light: FrameLight, rng: np.random.Generator) -> LampFound | None:
         return None
     fits = _fits(table[usable], values[usable], sector[usable], rng)
     clipped = bool(np.mean(known[source]) < 0.98)
+    halo = _halo(fits, clipped=clipped)
+    if halo.share is not None and halo.share.high > NO_HALO:
+        return None
     return LampFound(
-        halo=_halo(fits, clipped=clipped),
+        halo=halo,
         streak=_streak(values - fits[0][-1], ring, sector, usable),
         at_share=(middle[0] / columns, middle[1] / rows),
         clipped=clipped,

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeplane.errors import InputError
 from eyeplane.kit.glass_curve import DEEP_TOE, ToneCurve, expected_light, likely_curve
 from eyeplane.kit.glass_light import LaidPair, shrunk
 from eyeplane.kit.glass_spread import RADII, Spreading, fit_spread, with_spread
@@ -22,7 +23,8 @@ Mask = NDArray[np.bool_]
 FIT_PX = 300  # long edge at which the spread is fitted
 VEIL_SD, VEIL_LEAST = 0.1, 0.002  # what drawing again does not show of a veil; see docs
 HALO_SD, HALO_LEAST = 0.25, 0.004  # the same of a halo, which focus and kernels make less sure
-LEAST_KNOWN = 0.2  # of the frame seen in both and not clipped
+LEAST_KNOWN = 0.2  # of the frame seen in both and below white
+NEAR_WHITE = 0.85  # light from which a camera's shoulder bends what it gives; from memory
 MUCH_CHANGED = 0.25  # share of places that show something else, from which nothing is told
 
 
@@ -57,7 +59,9 @@ class PairFound:
     style_changed: bool
 
 
-def compare(pair: LaidPair, rng: np.random.Generator, *, linear: bool) -> PairFound:
+def compare(
+    pair: LaidPair, rng: np.random.Generator, *, linear: bool, where: str = "FRAME"
+) -> PairFound:
     """Return what two frames of one view tell of the glass.
 
     Parameters
@@ -68,11 +72,18 @@ def compare(pair: LaidPair, rng: np.random.Generator, *, linear: bool) -> PairFo
         For the intervals.
     linear : bool
         Whether the files hold linear light; else a tone curve may have bent it.
+    where : str
+        Name of the frames, for messages.
 
     Returns
     -------
     PairFound
         Of the one that is veiled more, against the other.
+
+    Raises
+    ------
+    InputError
+        If next to nothing is seen in both and below white.
 
     Notes
     -----
@@ -81,7 +92,14 @@ def compare(pair: LaidPair, rng: np.random.Generator, *, linear: bool) -> PairFo
     1.25 brings it.
     """
     step = max(1, round(max(pair.first.shape) / FIT_PX))
-    known = shrunk(pair.known.astype(float), step) > 0.99
+    whole = pair.known & (np.maximum(pair.first, pair.second) < NEAR_WHITE)
+    known = shrunk(whole.astype(float), step) > 0.99
+    if np.mean(known) < LEAST_KNOWN:
+        raise InputError(
+            f"only {100 * np.mean(known):.0f} % of the view is in both frames and not near white",
+            where=where,
+            hint="Expose so that only the light itself is white, and keep the camera where it is",
+        )
     first, second = shrunk(pair.first, step), shrunk(pair.second, step)
     curve, changed = likely_curve(first[known], second[known])
     toes = (1.0,) if linear else (1.0, DEEP_TOE)
@@ -95,7 +113,7 @@ def compare(pair: LaidPair, rng: np.random.Generator, *, linear: bool) -> PairFo
             lights[one],
             lights[other],
             expected=expected_light(smalls[one], smalls[other], lights[one]),
-            known=pair.known,
+            known=whole,
             rng=rng,
         )
         for one, other in ((0, 1), (1, 0))

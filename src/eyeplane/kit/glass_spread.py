@@ -90,7 +90,7 @@ def fit_spread(
     clean, veiled : ndarray
         Light [y, x] of both, laid over each other; of any exposure.
     known : ndarray
-        bool [y, x], where both are seen and not clipped.
+        Bool [y, x], where both are seen and not clipped.
     rng : Generator
         For the interval.
     weights : ndarray or None

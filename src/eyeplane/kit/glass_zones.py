@@ -79,7 +79,7 @@ def zone_losses(
         The clean one with the light that the whole frame's relation to the other makes of it:
         exposure, tone curve and an even veil are in it.
     known : ndarray
-        bool [y, x], where both are seen and not clipped.
+        Bool [y, x], where both are seen and not clipped.
     rng : Generator
         For the intervals.
 
@@ -101,12 +101,17 @@ def zone_losses(
     ratio, moved = _focus(clean, veiled, known)
     whole = _sums(clean, veiled, known, rows, columns)
     local = _sums(expected, veiled, known, rows, columns)
-    zones = []
+    found = []
     for place in np.ndindex(rows, columns):
         box = tuple(slice(n * BLOCKS, (n + 1) * BLOCKS) for n in place)
-        found, here = (_zone(_boxed(one, box), ratio, rng) for one in (whole, local))
-        smudged = found is not None and here is not None and _is_smudged(*here)
-        zones.append(GlassZone(loss_share=found[0] if found else None, smudged=smudged))
+        found.append([_zone(_boxed(one, box), ratio, rng) for one in (whole, local)])
+    usual = _usual([one[0] for one in found])
+    zones = [
+        GlassZone(
+            loss_share=one[0][0] if one[0] else None, smudged=_is_smudged(one[0], one[1], usual)
+        )
+        for one in found
+    ]
     flags = np.array([zone.smudged for zone in zones]).reshape(rows, columns)
     return ZoneLosses(
         columns=columns,
@@ -245,9 +250,21 @@ def _zone(
     )
 
 
-def _is_smudged(loss: Measured, direct: Measured) -> bool:
+def _usual(whole: list[tuple[Measured, Measured] | None]) -> float:
+    """Return the direct light that most zones keep."""
+    told = [one[1].value for one in whole if one is not None]
+    return float(np.median(told)) if told else 1.0
+
+
+def _is_smudged(
+    whole: tuple[Measured, Measured] | None, local: tuple[Measured, Measured] | None, usual: float
+) -> bool:
+    if whole is None or local is None:
+        return False
+    loss, direct = local
     sure = direct.high < SURE_DIRECT and loss.low > SURE_LOSS
-    return sure and direct.value < SMUDGE_DIRECT and loss.value > SMUDGE_LOSS
+    less = max(direct.value, whole[1].value / usual)  # less than expected, and than elsewhere
+    return sure and less < SMUDGE_DIRECT and loss.value > SMUDGE_LOSS
 
 
 def _places(smudged: Mask, losses: list[Measured | None]) -> tuple[GlassSmudge, ...]:
