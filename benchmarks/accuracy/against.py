@@ -30,7 +30,7 @@ def one_pair(number: int, *, bursts: int, per_burst: int) -> AgainstWay:
 
 def main(pairs: int) -> None:
     """Print the shares."""
-    for bursts, per_burst in ((4, 1), (6, 2), (15, 3)):
+    for bursts, per_burst in ((6, 1), (6, 2), (15, 3)):
         ways = [one_pair(k, bursts=bursts, per_burst=per_burst) for k in range(pairs)]
         held = np.mean([way.sharper == "neither" for way in ways])
         shown = np.mean([[one.seen == "yes" for one in way.sold] for way in ways], axis=0)
