@@ -1,13 +1,12 @@
 """What a reading of the chart tells, answer first: sentence, advice, pictures, tables, method."""
 
-from eyeplane.deliver.chart_picture import curve_drawing, field_drawing
+from eyeplane.deliver.chart_picture import curve_drawing, field_drawing, largest_blur_px
 from eyeplane.deliver.chart_words import (
     advice,
     aperture_words,
     glass_words,
     lines,
     lines_words,
-    per_mm_words,
     sentence,
 )
 from eyeplane.deliver.check_content import CheckContent, CheckDrawing, CheckReason, CheckTable
@@ -35,7 +34,7 @@ def chart_content(result: ChartResult) -> CheckContent:
         advice=advice(result),
         lines=lines(result),
         drawings=_drawings(result),
-        tables=(_table(result), *_frames(result)),
+        tables=(_table(result), *_glass(result), *_frames(result)),
         reasons=(_why(result), _method(result)),
         notes=(*result.notes, *result.left_out),
     )
@@ -53,7 +52,9 @@ def _over(result: ChartResult) -> str:
 
 def _drawings(result: ChartResult) -> tuple[CheckDrawing, ...]:
     drawings = [curve_drawing(result)]
-    drawings += [field_drawing(result, aperture) for aperture in _shown(result)]
+    shown = _shown(result)
+    largest_px = largest_blur_px(shown)
+    drawings += [field_drawing(result, one, largest_px=largest_px) for one in shown]
     return tuple(drawing for drawing in drawings if drawing is not None)
 
 
@@ -65,28 +66,46 @@ def _shown(result: ChartResult) -> list[ChartAperture]:
 
 
 def _table(result: ChartResult) -> CheckTable:
-    head = ("aperture", "middle", "corners", "per mm", "corners", "glass", "in corners")
     rows = tuple(
         (
             aperture_words(one.f_number),
             lines_words(one.middle_per_height),
             lines_words(one.corner_per_height),
-            per_mm_words(one.middle_per_mm),
-            per_mm_words(one.corner_per_mm),
-            glass_words(one.glass_um),
-            glass_words(one.glass_corner_um),
+            "cannot tell" if one.middle_per_mm is None else f"{one.middle_per_mm.value:.1f}",
         )
         for one in result.apertures
     )
     return CheckTable(
         name="Line pairs at half contrast",
-        head=head,
+        head=("aperture", "middle", "corners", "middle, per mm"),
         rows=rows,
         note=(
-            "Middle and corners: line pairs over the frame's short side, then per mm of the "
-            "sensor. Glass: what the lens adds to pixel and diffraction, a standard deviation on "
-            "the sensor; its low end allows for the print's own edges. In brackets the range that "
-            "holds the truth nine times in ten."
+            "Line pairs over the frame's short side; last those per mm of the sensor. In brackets "
+            "the range that holds the truth nine times in ten."
+        ),
+    )
+
+
+def _glass(result: ChartResult) -> tuple[CheckTable, ...]:
+    if all(one.glass_um is None for one in result.apertures):
+        return ()
+    rows = tuple(
+        (
+            aperture_words(one.f_number),
+            glass_words(one.glass_um),
+            glass_words(one.glass_corner_um),
+        )
+        for one in result.apertures
+    )
+    return (
+        CheckTable(
+            name="The glass alone",
+            head=("aperture", "middle", "corners"),
+            rows=rows,
+            note=(
+                "What the lens adds to pixel and diffraction: a standard deviation on the sensor. "
+                "The low end allows for the print's own edges."
+            ),
         ),
     )
 

@@ -22,6 +22,7 @@ MIDDLE = Pen(ink="iris", width_mm=0.5)
 CORNER = Pen(ink="ink", width_mm=0.35, dashed=True)
 INTERVAL = Pen(ink="ink", width_mm=0.2)
 BLUR = Pen(ink="ink", width_mm=0.2)
+COLUMNS, ROWS = 6, 4  # of the chart's squares
 ROUND = 40  # corners of a drawn ellipse
 CELL_SHARE = 0.42  # of the room between squares that the largest blur takes to each side
 
@@ -111,7 +112,34 @@ def _named(sheet: Sheet, axes: Axes, at: Point, name: str, small: Letters) -> No
     on_paper(sheet, (x - width_mm(name, letters), y - up * small.size_mm), name, letters)
 
 
-def field_drawing(result: ChartResult, aperture: ChartAperture) -> CheckDrawing | None:
+def largest_blur_px(apertures: Sequence[ChartAperture]) -> float:
+    """Return the largest blur at any place, in either direction.
+
+    Parameters
+    ----------
+    apertures : sequence of ChartAperture
+        Those that are shown side by side.
+
+    Returns
+    -------
+    float
+        Standard deviation; 0 where no place was read.
+    """
+    return max(
+        (
+            _sigma(m)
+            for aperture in apertures
+            for p in aperture.places
+            for m in (p.sideways_per_px, p.upright_per_px, p.mtf50_per_px)
+            if m is not None
+        ),
+        default=0.0,
+    )
+
+
+def field_drawing(
+    result: ChartResult, aperture: ChartAperture, *, largest_px: float
+) -> CheckDrawing | None:
     """Return the blur across the frame at one aperture.
 
     Parameters
@@ -120,6 +148,8 @@ def field_drawing(result: ChartResult, aperture: ChartAperture) -> CheckDrawing 
         For the frame's shape.
     aperture : ChartAperture
         Which.
+    largest_px : float
+        Of all drawings that are to have one scale: `largest_blur_px`.
 
     Returns
     -------
@@ -130,20 +160,20 @@ def field_drawing(result: ChartResult, aperture: ChartAperture) -> CheckDrawing 
         return None
 
     def draw(width_mm: float, type_mm: float) -> Sheet:
-        return _field(result, aperture, width_mm, type_mm)
+        return _field(result, aperture, largest_px, (width_mm, type_mm))
 
     spoken = ", ".join(
         f"{_where(p)} {p.mtf50_per_px.value * _short(result):.0f}" for p in aperture.places
     )
-    largest = max(_sigma(p.mtf50_per_px) for p in aperture.places)
+    own_px = largest_blur_px([aperture])
     return CheckDrawing(
         name=f"Blur across the frame, {aperture_words(aperture.f_number)}",
         spoken=f"Line pairs over the frame's short side: {spoken}.",
         draw=draw,
         note=(
             "Each mark is the blur there, as wide and as high as it is measured, all at one scale "
-            f"(the largest is {2.355 * largest:.1f} px across at half its height); below it the "
-            "line pairs over the frame's short side."
+            f"(here at most {2.355 * own_px:.1f} px across at half its height); below it the line "
+            "pairs over the frame's short side."
         ),
     )
 
@@ -162,19 +192,15 @@ def _sigma(measured: Measured) -> float:
     return HALF_GAUSSIAN / measured.value
 
 
-def _field(result: ChartResult, aperture: ChartAperture, width: float, size: float) -> Sheet:
+def _field(
+    result: ChartResult, aperture: ChartAperture, largest: float, sizes: tuple[float, float]
+) -> Sheet:
+    width, size = sizes
     high = width * result.height_px / result.width_px
     sheet = Sheet(width_mm=width, height_mm=high)
     sheet.box((0.1, 0.1), (width - 0.1, high - 0.1), None, HAIRLINE)
     places = aperture.places
-    columns = max(len({round(p.x_share, 1) for p in places}), 1)
-    largest = max(
-        _sigma(m)
-        for p in places
-        for m in (p.sideways_per_px, p.upright_per_px, p.mtf50_per_px)
-        if m is not None
-    )
-    room = CELL_SHARE * min(width / max(min(columns, 6), 4), high / 4 - size)
+    room = CELL_SHARE * min(width / COLUMNS, high / ROWS - 1.2 * size)
     letters = Letters(size_mm=0.85 * size, ink="soft", anchor="middle")
     for place in places:
         x, y = (1 + place.x_share) * width / 2, (1 + place.y_share) * high / 2

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from eyeplane.deliver.wording import THIN, number, spread_words, stop_words
+from eyeplane.deliver.wording import THIN, number, stop_words
 from eyeplane.records import Measured
-from eyeplane.records.kit_chart import ChartAperture, ChartFault, ChartResult
+from eyeplane.records.kit_chart import ChartFault, ChartResult
 from eyeplane.records.said import listed
 
 OPPOSITES = {
@@ -39,15 +39,13 @@ def aperture_words(f_number: float | None) -> str:
     return "aperture not known" if f_number is None else stop_words(f_number)
 
 
-def among_words(f_number: float, among: Sequence[float]) -> str:
-    """Return which apertures cannot be told apart from one.
+def among_words(among: Sequence[float]) -> str:
+    """Return which apertures cannot be told apart.
 
     Parameters
     ----------
-    f_number : float
-        The sharpest.
     among : sequence of float
-        All that cannot be told apart, itself among them, in order.
+        All that cannot be told apart, the sharpest among them, in order.
 
     Returns
     -------
@@ -56,37 +54,13 @@ def among_words(f_number: float, among: Sequence[float]) -> str:
 
     Examples
     --------
-    >>> among_words(5.6, (4.0, 5.6, 8.0))
+    >>> among_words((4.0, 5.6, 8.0))
     'f/4 to f/8 cannot be told apart'
     """
-    del f_number
     if len(among) < 2:
         return ""
     joint = " and " if len(among) == 2 else " to "
     return f"{stop_words(among[0])}{joint}{stop_words(among[-1])} cannot be told apart"
-
-
-def sharpness_words(result: ChartResult, aperture: ChartAperture, zone: str) -> str:
-    """Return how sharp a zone is, in the best unit that is known.
-
-    Parameters
-    ----------
-    result : ChartResult
-        For the frame's size.
-    aperture : ChartAperture
-        Which.
-    zone : str
-        "middle" or "corner".
-
-    Returns
-    -------
-    str
-        Line pairs over the frame's short side, or "cannot tell".
-    """
-    del result
-    return lines_words(
-        aperture.middle_per_height if zone == "middle" else aperture.corner_per_height
-    )
 
 
 def lines_words(measured: Measured | None) -> str:
@@ -173,7 +147,7 @@ def sentence(result: ChartResult) -> str:
         wrong = f" The {worst.where} is clearly softer than the {OPPOSITES[worst.where]}."
     if result.sharpest_f_number is None:
         return f"{_one_aperture(result)}{wrong}"
-    among = among_words(result.sharpest_f_number, result.sharpest_among)
+    among = among_words(result.sharpest_among)
     best = stop_words(result.sharpest_f_number)
     apart = f"; {among}" if among else ""
     return f"Sharpest at {best} in the middle of the frame{apart}.{wrong}"
@@ -265,23 +239,7 @@ def _corners(result: ChartResult) -> list[str]:
         return []
     said = [f"Corners against the middle: {listed(shares)}."]
     if result.corners_f_number is not None:
-        among = among_words(result.corners_f_number, result.corners_among)
+        among = among_words(result.corners_among)
         apart = f" ({among})" if among else ""
         said.append(f"Corners are sharpest at {stop_words(result.corners_f_number)}{apart}.")
     return said
-
-
-def per_mm_words(measured: Measured | None) -> str:
-    """Return cycles per mm on the sensor.
-
-    Parameters
-    ----------
-    measured : Measured or None
-        Number.
-
-    Returns
-    -------
-    str
-        "62 (61–63)", or "cannot tell".
-    """
-    return spread_words(measured, "", 2)

@@ -273,13 +273,16 @@ def _check_one_kit(frames: Sequence[SeenFrame]) -> None:
         )
 
 
-def _groups(frames: Sequence[SeenFrame]) -> Iterator[tuple[float | None, list[SeenFrame]]]:
-    """Yield frames by aperture, widest first; shaken ones only where there are no others."""
+def _groups(
+    frames: Sequence[SeenFrame], *, every: bool = False
+) -> Iterator[tuple[float | None, list[SeenFrame]]]:
+    """Yield frames by aperture, widest first; shaken ones, unless asked, only if all are."""
     known = sorted({f.exposure.f_number for f in frames if f.exposure.f_number})
     for f_number in (*known, None):
         of_it = [f for f in frames if (f.exposure.f_number or None) == f_number]
         if of_it:
-            yield f_number, [f for f in of_it if not f.told.shake_px] or of_it
+            still = [f for f in of_it if not f.told.shake_px]
+            yield f_number, of_it if every or not still else still
 
 
 def _result(read: _Read) -> ChartResult:
@@ -308,7 +311,9 @@ def _result(read: _Read) -> ChartResult:
         width_px=first.width_px,
         height_px=first.height_px,
         pitch_um=pitch_um,
-        frames=tuple(frame.told for frame in read.frames),
+        frames=tuple(
+            frame.told for _, frames in _groups(read.frames, every=True) for frame in frames
+        ),
         left_out=tuple(read.left_out),
         apertures=tuple(apertures),
         sharpest_f_number=middle[0],

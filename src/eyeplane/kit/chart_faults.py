@@ -12,9 +12,9 @@ import numpy as np
 
 from eyeplane.kit.chart_design import COLUMNS, ROWS
 from eyeplane.kit.chart_frame import Half, SeenFrame
+from eyeplane.kit.chart_glass import glass_px2
 from eyeplane.kit.chart_zones import measured
-from eyeplane.measure.slanted import HALF_GAUSSIAN
-from eyeplane.optics.kit_blur import GAUSSIAN_TO_DISC
+from eyeplane.optics.kit_blur import GAUSSIAN_TO_DISC, WAVELENGTH_UM
 from eyeplane.records.kit_chart import ChartExplained, ChartFault, ChartPlace
 
 SOFTER_RATIO = 0.82  # of the frequencies: a difference that a large print shows; our own
@@ -162,8 +162,13 @@ def _explained(
         depth_mm * (frame.scale_px_per_mm * pitch_um / 1000.0) ** 2 / f_number / pitch_um * 1000.0
         for depth_mm, frame in told
     )
-    spread2 = [(HALF_GAUSSIAN / np.exp(group.half.log)) ** 2 for group in (soft, sharp)]
-    blur_px = GAUSSIAN_TO_DISC * float(np.sqrt(max(spread2[0] - spread2[1], 0.0)))
+    # What lies beyond pixel and diffraction may all be defocus, of either sign on either side.
+    airy_px = WAVELENGTH_UM * f_number / pitch_um
+    spreads = [
+        float(np.sqrt(glass_px2(float(np.exp(group.half.log)), airy_px=airy_px)))
+        for group in (soft, sharp)
+    ]
+    blur_px = GAUSSIAN_TO_DISC * (spreads[0] - spreads[1])
     return "chart tilt may be it" if blur_px <= most_px else "lens or camera"
 
 

@@ -12,6 +12,7 @@ from eyeplane.records.kit_chart import ChartPlace, ChartZone
 
 Z90 = 1.6448536269514722  # normal quantile of a 90 % interval: exact
 CORNERS = (0, COLUMNS - 1, (ROWS - 1) * COLUMNS, ROWS * COLUMNS - 1)
+ZONE_ERROR_SHARE = 0.004  # of a zone's frequency, shared by its squares; from simulated frames
 CURVED_RATIO = 1.1  # by which each of two frames must win its own zone; our own
 
 
@@ -117,7 +118,7 @@ def zone_half(places: Sequence[tuple[ChartPlace, Half]], zone: ChartZone) -> Hal
     sds = np.array([half.sd for half in halves])
     return Half(
         log=float(np.mean([half.log for half in halves])),
-        sd=float(np.sqrt(np.sum(sds**2)) / len(sds)),
+        sd=float(np.hypot(np.sqrt(np.sum(sds**2)) / len(sds), ZONE_ERROR_SHARE)),
     )
 
 
