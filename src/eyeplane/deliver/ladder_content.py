@@ -117,13 +117,19 @@ def _lines(result: LadderResult) -> tuple[str, ...]:
             speed = _rate(limit.sitter_mm_per_s, f"{THIN}mm/s")
             said.append(f"In {frames} the sitter's eyes move at most {speed}.")
         said += _typical(part)
-    rule = result.rule_s
-    share = None if rule is None else share_at_s(deciding(result), rule)
-    if rule is not None and share is not None:
-        said.append(f"At the reciprocal rule's {shutter(rule)}, {share_words(share)} hold.")
-    elif rule is not None:
-        said.append(f"The reciprocal rule names {shutter(rule)}, which was not tried.")
-    return tuple(said)
+    return (*said, *_rule(result))
+
+
+def _rule(result: LadderResult) -> list[str]:
+    time, part = result.rule_s, next((p for p in result.parts if p.mover != "sitter"), None)
+    if time is None or part is None:
+        return []
+    share = share_at_s(part, time)
+    if share is None:
+        return [
+            f"The reciprocal rule names {shutter(time)}; frames so slow or fast were not tried."
+        ]
+    return [f"At the reciprocal rule's {shutter(time)}, {share_words(share)} of the frames hold."]
 
 
 def _counts(result: LadderResult) -> str:

@@ -75,7 +75,8 @@ def _drawn(result: LadderResult, part: LadderPart, width: float, size: float) ->
     low, high = part.curve[0].shutter_s, part.curve[-1].shutter_s
     times = [t for t in ENGRAVED_S if low * 0.99 <= t <= high * 1.01]
     marked_across(sheet, axes, [(t, shutter(t).split("\u2009")[0]) for t in times], small)
-    _rule(sheet, axes, result, small)
+    if part.mover != "sitter":  # the rule is one for hands
+        _rule(sheet, axes, result, small)
     sheet.path([axes.at((p.shutter_s, p.share.value)) for p in part.curve], FIT)
     _points(sheet, axes, part, size)
     _wanted(sheet, axes, (result, part), small)
@@ -124,6 +125,8 @@ def _wanted(
 
 def _spoken(result: LadderResult, part: LadderPart) -> str:
     steps = ", ".join(f"{shutter(s.shutter_s)} {step_words(s)}" for s in part.steps)
-    rule = "" if result.rule_s is None else f" The reciprocal rule names {shutter(result.rule_s)}."
+    rule = ""
+    if result.rule_s is not None and part.mover != "sitter":
+        rule = f" The reciprocal rule names {shutter(result.rule_s)}."
     limits = "; ".join(f"{share_percent(one.share)} {limit_words(one)}" for one in part.limits)
     return f"Frames that held, by shutter time: {steps}. Limits: {limits}.{rule}"

@@ -32,6 +32,8 @@ WHOLE_S = tuple(1 / n for n in (4000, 2000, 1000, 500, 250, 125, 60, 30, 15, 8, 
 LOGIT_OVER_PROBIT = 1.737
 CURVE_STEPS = 4  # points of the curve in a stop
 BEYOND_STOPS = 1.0  # how far the curve goes beyond what was tried
+NEAR_RATIO = 2.3  # beyond what was tried, a little more than a stop: where more may be shot
+TELLING = (0.1, 0.985)  # shares between which frames tell something of a limit; no source
 UNSURE_LIMIT_STOPS = 3.5  # of the middle belief: a stabiliser, a toddler; from memory
 
 
@@ -237,9 +239,10 @@ def more_of(fit: LadderFit, wanted_share: float) -> LadderMore | None:
     """
     if fit.limit(wanted_share).shutter_s is None:
         return None
-    first, last = float(fit.times_s[0]) / 2.3, float(fit.times_s[-1]) * 2.3  # a stop and a bit
+    first, last = float(fit.times_s[0]) / NEAR_RATIO, float(fit.times_s[-1]) * NEAR_RATIO
     times = [t for t in WHOLE_S if first <= t <= last]
-    found = more_frames(fit, share=wanted_share, times_s=times or WHOLE_S)
+    open_ = [t for t in times if TELLING[0] <= fit.posterior.share_at(t).value <= TELLING[1]]
+    found = more_frames(fit, share=wanted_share, times_s=open_ if len(open_) > 1 else times)
     return LadderMore(
         shutters_s=found.shutters_s,
         each=found.each,
