@@ -285,8 +285,11 @@ def _tile(
         slice(margin * steps, (margin + wide) * steps),
     )
     if np.ptp(fine) > 0:
+        fine = fine.astype(np.float32)  # its FFT costs half; rounding is 1e-7 of the light
         u, v = fft.rfftfreq(columns, 1 / steps)[None, :], fft.fftfreq(rows, 1 / steps)[:, None]
-        fine = fft.irfft2(fft.rfft2(fine) * spread.transfer(u, v), s=fine.shape)
+        transfer = spread.transfer(u, v)
+        transfer = transfer.astype(np.complex64 if np.iscomplexobj(transfer) else np.float32)
+        fine = fft.irfft2(fft.rfft2(fine) * transfer, s=fine.shape)
     return np.asarray(fine[inner].reshape(high, steps, wide, steps).mean(axis=(1, 3)))
 
 

@@ -14,42 +14,44 @@ def coverage(polygon_px: Points, width_px: int, height_px: int) -> Picture:
     piece within one pixel adds its height, less the area to its left, and the sum along a row
     then gives the area (from Green's theorem; exact but for rounding).
     """
-    area = np.zeros((height_px, width_px + 2))
-    for start, end in zip(polygon_px, np.roll(polygon_px, -1, axis=0), strict=True):
-        if start[1] != end[1]:
-            _add_edge(area, start, end)
+    start = np.asarray(polygon_px, np.float64)
+    along = np.roll(start, -1, axis=0) - start
+    edge, share = _cuts(start, along, (width_px, height_px))
+    first, last = slice(None, -1), slice(1, None)
+    same = edge[first] == edge[last]
+    ends = start[edge] + share[:, None] * along[edge]
+    x = np.clip(ends[:, 0], 0.0, width_px)
+    y = np.clip(ends[:, 1], 0.0, height_px)
+    drop = np.where(same, y[last] - y[first], 0.0)
+    middle_x, middle_y = (x[first] + x[last]) / 2, (y[first] + y[last]) / 2
+    column = np.clip(np.floor(middle_x).astype(int), 0, width_px)
+    row = np.clip(np.floor(middle_y).astype(int), 0, height_px - 1)
+    at = row * (width_px + 2) + column
+    left_share = middle_x - column
+    count = height_px * (width_px + 2)
+    area = np.bincount(at, drop * (1 - left_share), count)
+    area += np.bincount(at + 1, drop * left_share, count)
+    area = area.reshape(height_px, width_px + 2)
     return np.abs(np.cumsum(area, axis=1)[:, :width_px])
 
 
-def _add_edge(area: Picture, start: Points, end: Points) -> None:
-    height, width = area.shape[0], area.shape[1] - 2
-    clipped = np.clip((np.array([0.0, height]) - start[1]) / (end[1] - start[1]), 0.0, 1.0)
-    low, high = clipped.min(), clipped.max()
-    if high <= low:
-        return
-    cuts = np.concatenate(
-        [
-            [low, high],
-            _crossings(start[0], end[0], width),
-            _crossings(start[1], end[1], height),
-        ]
-    )
-    cuts = np.sort(cuts[(cuts >= low) & (cuts <= high)])
-    x = np.clip(start[0] + cuts * (end[0] - start[0]), 0.0, width)
-    y = start[1] + cuts * (end[1] - start[1])
-    drop = np.diff(y)
-    middle_x, middle_y = (x[1:] + x[:-1]) / 2, (y[1:] + y[:-1]) / 2
-    column = np.clip(np.floor(middle_x).astype(int), 0, width)
-    row = np.clip(np.floor(middle_y).astype(int), 0, height - 1)
-    left_share = middle_x - column
-    np.add.at(area, (row, column), drop * (1 - left_share))
-    np.add.at(area, (row, column + 1), drop * left_share)
-
-
-def _crossings(start: float, end: float, size: int) -> Points:
-    """Return where along an edge it crosses whole numbers from 0 to size."""
-    if start == end:
-        return np.empty(0)
-    first = max(0, int(np.ceil(min(start, end))))
-    last = min(size, int(np.floor(max(start, end))))
-    return np.asarray((np.arange(first, last + 1) - start) / (end - start), float)
+def _cuts(
+    start: Points, along: Points, size_px: tuple[int, int]
+) -> tuple[NDArray[np.int64], Points]:
+    """Return where every edge is cut, from 0 to 1, edge by edge in order: ends, and borders."""
+    count = len(start)
+    edges, shares = [np.repeat(np.arange(count), 2)], [np.tile([0.0, 1.0], count)]
+    for axis, size in enumerate(size_px):
+        low = np.minimum(start[:, axis], start[:, axis] + along[:, axis])
+        high = np.maximum(start[:, axis], start[:, axis] + along[:, axis])
+        first = np.clip(np.ceil(low), 0, size + 1).astype(int)
+        many = np.maximum(np.clip(np.floor(high), -1, size).astype(int) - first + 1, 0)
+        many[along[:, axis] == 0] = 0
+        edge = np.repeat(np.arange(count), many)
+        step = np.arange(many.sum()) - np.repeat(np.cumsum(many) - many, many)
+        border = first[edge] + step
+        edges.append(edge)
+        shares.append((border - start[edge, axis]) / along[edge, axis])
+    edge, share = np.concatenate(edges), np.clip(np.concatenate(shares), 0.0, 1.0)
+    order = np.lexsort((share, edge))
+    return edge[order], share[order]

@@ -5,6 +5,7 @@ in the 1000-word dictionary of OpenCV for that size. One cell of bare paper must
 Points are (x, y), mm on paper or px of the upright frame with pixel centres at .5; arrays [y, x].
 """
 
+from collections.abc import Callable
 from functools import cache
 
 import cv2
@@ -140,24 +141,79 @@ def search_marks(luma8: NDArray[np.uint8], *, mirrored: bool = False) -> dict[in
         our sheets use.
     """
     height, width = luma8.shape
-    if min(height, width) < 4 * CELLS:
-        return {}
-    best: dict[int, list[Corners]] = {}
     longest = max(height, width)
-    for long_edge_px in (*(s for s in SEARCHED_PX if s < 0.8 * longest), longest):
+
+    def shrunk(long_edge_px: int) -> NDArray[np.uint8]:
         scale = long_edge_px / longest
-        small = luma8
-        if scale < 1:
-            size = (round(width * scale), round(height * scale))
-            resized = cv2.resize(luma8, size, interpolation=cv2.INTER_AREA)
-            small = np.asarray(resized, np.uint8)
+        if scale >= 1:
+            return luma8
+        size = (max(1, round(width * scale)), max(1, round(height * scale)))
+        return np.asarray(cv2.resize(luma8, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+    return search_sizes(shrunk, (width, height), mirrored=mirrored)
+
+
+def search_sizes(
+    shrunk: Callable[[int], NDArray[np.uint8]], size_px: tuple[int, int], *, mirrored: bool = False
+) -> dict[int, list[Corners]]:
+    """Return where marks are seen in a frame that is shrunk when asked for.
+
+    Parameters
+    ----------
+    shrunk : callable
+        Long edge in px → uint8 [y, x], sRGB codes of the whole frame of that size.
+    size_px : tuple of int
+        Width and height of the frame.
+    mirrored : bool
+        Whether to look for marks as a mirror shows them.
+
+    Returns
+    -------
+    dict
+        As `search_marks`, in px of the frame.
+
+    Notes
+    -----
+    The smallest size at which `ENOUGH` marks are seen decides, else the one with most.
+    """
+    longest = max(size_px)
+    best: dict[int, list[Corners]] = {}
+    if min(size_px) < SMALLEST_PX:
+        return best
+    for long_edge_px in (*(s for s in SEARCHED_PX if s < 0.8 * longest), longest):
+        small = shrunk(long_edge_px)
         found = _detected(small, mirrored=mirrored)
-        stretch = np.array([width / small.shape[1], height / small.shape[0]])
         if len(found) > len(best):
+            stretch = np.array([size_px[0] / small.shape[1], size_px[1] / small.shape[0]])
             best = {n: [c * stretch for c in places] for n, places in found.items()}
         if len(best) >= ENOUGH:
             break
     return best
+
+
+def unread_squares(luma8: NDArray[np.uint8]) -> list[float]:
+    """Return sides of squares that stand in a frame without a number to be read.
+
+    Parameters
+    ----------
+    luma8 : ndarray
+        Of uint8 [y, x], sRGB codes, small.
+
+    Returns
+    -------
+    list of float
+        Sides in px, of four-cornered dark shapes with sides and diagonals nearly equal: the
+        chart's squares and marks too soft or too small to read, and whatever else is square.
+    """
+    _, _, rejected = _detector(max(luma8.shape)).detectMarkers(luma8)
+    sides = []
+    for ring in rejected:
+        corners = np.asarray(ring, np.float64).reshape(4, 2)
+        lengths = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+        across = np.hypot(*(corners[:2] - corners[2:]).T)
+        if lengths.max() < 1.3 * lengths.min() and across.max() < 1.3 * across.min():
+            sides.append(float(lengths.mean()))
+    return sides
 
 
 @cache

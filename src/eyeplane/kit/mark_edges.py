@@ -21,7 +21,8 @@ SAMPLES = (12, 36)  # fewest and most along a line
 ROWS = 3  # of cells inside the border, whose light blur may bring near it
 LARGEST_SHIFT_CELLS = 1.0  # farther off than that, the search was wrong
 FIRST_BLUR = 6  # parts of a cell that the fit begins with as σ of the blur
-PASSES = 2  # the second looks from where the first found the sides
+PASSES = 2  # the second looks from where the first found the sides,
+NEAR_CELLS = 0.05  # unless these were nearer than this, and the blur
 STEPS = 20  # of the fit at most; it settles in about 5
 SETTLED = 1e-4  # cells; a thousandth of a pixel in marks of 70 px
 LEAST_STEP = 0.02  # from ink to paper, of the paper's light; below it nothing is a mark
@@ -89,7 +90,7 @@ def refined(
             return None
         ring = _corners([fit.line for fit in fits])
         side_px = float(np.mean(_lengths(to_px(_UNIT))))
-        blur = float(np.median([fit.blur for fit in fits]))
+        taken, blur = blur, float(np.median([fit.blur for fit in fits]))
         mark = RefinedMark(
             corners_px=to_px(ring),
             sd_px=math.hypot(
@@ -98,6 +99,8 @@ def refined(
             blur_px=blur * side_px,
             contrast=float(np.median([fit.contrast for fit in fits])),
         )
+        if max(np.abs(ring - _UNIT).max(), abs(blur - taken)) < NEAR_CELLS / len(cells):
+            break
         to_px = _after(to_px, ring)
     return mark
 
