@@ -140,7 +140,10 @@ def test_a_kit_name_for_two_kits_is_refused_and_the_lessons_are_there(
     two = replace(LIVELY, kit=("Body B", "50 mm"))
     frames = (*sitting_in(tmp_path / "a", 1), *sitting_in(tmp_path / "a", 2, two, day=1))
     said: list[str] = []
-    keep_lessons(frames, store, labels=SittingLabels(kit="Studio"), heard=said.append)
+    labels = SittingLabels(kit="Studio", sitter="adult")
+    keep_lessons(frames, store, labels=labels, heard=said.append)
+    with Lessons(store) as lessons:
+        assert lessons.labels() == {sitting_key(tmp_path / "a"): SittingLabels(sitter="adult")}
     assert len(said) == 1
     assert "two kits (Body A with 85 mm and Body B with 50 mm)" in said[0]
     assert kept(store)

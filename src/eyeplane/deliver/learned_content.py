@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from eyeplane.deliver.check_content import CheckContent, CheckDrawing, CheckReason, CheckTable
 from eyeplane.deliver.learned_plot import IntervalAxis, IntervalRow, intervals_drawing
 from eyeplane.deliver.wording import THIN, number, offset_words, plain_text, spread_words
+from eyeplane.light import SHUTTER_PARTS
 from eyeplane.light.camera_words import shutter
 from eyeplane.people import rule_rate_deg_per_s
 from eyeplane.records import Measured
@@ -60,12 +61,13 @@ def learned_content(numbers: LearnedNumbers) -> CheckContent:
         For text and page.
     """
     corrections = [one.correction for one in numbers.focus if one.correction]
+    said = _sentences(numbers)
     return CheckContent(
         title="What your sittings taught",
         over=_over(numbers),
-        sentence=_sentence(numbers),
+        sentence=said[0],
         advice=corrections[0] if corrections else "",
-        lines=tuple(corrections[1:]),
+        lines=(*said[1:], *corrections[1:]),
         drawings=_drawings(numbers),
         tables=_tables(numbers),
         reasons=(METHOD,),
@@ -103,30 +105,27 @@ def _over(numbers: LearnedNumbers) -> str:
     return f"{text}{newest}{old}"
 
 
-def _sentence(numbers: LearnedNumbers) -> str:
+def _sentences(numbers: LearnedNumbers) -> list[str]:
+    """Return what was learned of hand, sitter and focus, each in a sentence."""
     said = []
-    steady = [(one, hold_s(one)) for one in numbers.shake]
-    told = [(one, held) for one, held in steady if held is not None]
+    told = [one for one in numbers.shake if hold_s(one) is not None]
     if told:
-        one, held = told[0]
-        said.append(
-            f"With {_kit(one)} you hold nine frames in ten at {shutter(held.value)} "
-            f"({_shutters(held)})."
-        )
+        said.append(f"You hold nine frames in ten at {_held(told[0])} with {_kit(told[0])}.")
     elif numbers.any_shake is not None:
         rate = spread_words(numbers.any_shake.median_deg_per_s, "deg/s")
         said.append(f"Your camera turns at {rate} in half of all exposures.")
     if numbers.sitters:
         sitter = numbers.sitters[0]
         who = f"'{plain_text(sitter.sitter)}'" if sitter.sitter else "Whoever sat"
-        said.append(f"{who} moves at {spread_words(sitter.median_mm_per_s, 'mm/s')}.")
+        fast = spread_words(sitter.fast_mm_per_s, "mm/s")
+        said.append(f"{who} stays below {fast} in nine exposures of ten.")
     if numbers.focus:
         focus = numbers.focus[0]
         said.append(
             f"{plain_text(focus.kit)} focuses {offset_words(focus.bias_mm)} on average, scattering "
             f"by {spread_words(focus.spread_mm, 'mm')}."
         )
-    return " ".join(said) or "Nothing can be said yet: too few frames tell anything."
+    return said or ["Nothing can be said yet: too few frames tell anything."]
 
 
 def _many(count: int, word: str) -> str:
@@ -134,18 +133,25 @@ def _many(count: int, word: str) -> str:
 
 
 def _kit(one: LearnedShake) -> str:
-    stabilised = STABILISED[one.stabiliser]
-    return f"{plain_text(one.kit)}, {stabilised}," if stabilised else plain_text(one.kit)
+    return ", ".join(filter(None, (plain_text(one.kit), STABILISED[one.stabiliser])))
 
 
-def _shutters(held: Measured) -> str:
-    return f"{shutter(held.low).removesuffix(f'{THIN}s')} to {shutter(held.high)}"
+def _held(one: LearnedShake) -> str:
+    """Return the slowest time that is held, at values a camera has, never slower than it is."""
+    held = hold_s(one)
+    if held is None:
+        return ""
+    low, value, high = (
+        max((1 / parts for parts in SHUTTER_PARTS if 1 / parts <= end), default=end)
+        for end in (held.low, held.value, held.high)
+    )
+    return f"{shutter(value)} ({shutter(low).removesuffix(f'{THIN}s')} to {shutter(high)})"
 
 
-def _counts(counts: LearnedCounts) -> tuple[str, str, str]:
+def _rests(counts: LearnedCounts) -> str:
     weight = round(counts.weight)
-    shown = f"{counts.frames} (as {weight})" if weight < counts.frames else f"{counts.frames}"
-    return shown, f"{counts.seen}", f"{counts.bursts} in {counts.sittings}"
+    frames = f"{counts.frames} (as {weight})" if weight < counts.frames else f"{counts.frames}"
+    return f"{frames} of {_many(counts.sittings, 'sitting')}"
 
 
 def _tables(numbers: LearnedNumbers) -> tuple[CheckTable, ...]:
@@ -154,16 +160,8 @@ def _tables(numbers: LearnedNumbers) -> tuple[CheckTable, ...]:
     if shakes:
         tables.append(
             CheckTable(
-                name="How fast your camera turns",
-                head=(
-                    "kit",
-                    "half of exposures",
-                    "nine in ten",
-                    "you hold",
-                    "frames",
-                    "seen in",
-                    "bursts in sittings",
-                ),
+                name="How fast your camera turns, in degrees a second",
+                head=("kit", "half of exposures", "nine in ten", "you hold", "frames"),
                 rows=tuple(_shake_row(one) for one in shakes),
                 note="'You hold': the slowest time at which nine frames in ten show no more shake "
                 f"than the 1/f rule allows, 30{THIN}µm on 36 × 24{THIN}mm.",
@@ -173,23 +171,16 @@ def _tables(numbers: LearnedNumbers) -> tuple[CheckTable, ...]:
     if sitters:
         tables.append(
             CheckTable(
-                name="How fast your sitters move",
-                head=(
-                    "sitter",
-                    "half of exposures",
-                    "nine in ten",
-                    "frames",
-                    "seen in",
-                    "bursts in sittings",
-                ),
+                name="How fast your sitters move, in mm a second across the lens",
+                head=("sitter", "half of exposures", "nine in ten", "frames"),
                 rows=tuple(_sitter_row(one, numbers) for one in sitters),
             )
         )
     if numbers.focus:
         tables.append(
             CheckTable(
-                name="Where the focus lies",
-                head=("kit", "set by", "on average", "scatter", "frames", "bursts in sittings"),
+                name="Where the focus lies from the near iris",
+                head=("kit", "set by", "on average", "scatter", "frames"),
                 rows=tuple(_focus_row(one) for one in numbers.focus),
                 note=_aside(numbers.focus),
             )
@@ -198,17 +189,12 @@ def _tables(numbers: LearnedNumbers) -> tuple[CheckTable, ...]:
 
 
 def _shake_row(one: LearnedShake) -> tuple[str, ...]:
-    held = hold_s(one)
-    name = _kit(one).removesuffix(",") if one.kit else "a lens not measured yet"
-    shown, seen, bursts = _counts(one.counts)
     return (
-        name,
-        spread_words(one.median_deg_per_s, "deg/s"),
-        spread_words(one.fast_deg_per_s, "deg/s"),
-        f"{shutter(held.value)} ({_shutters(held)})" if held is not None else "",
-        shown,
-        seen,
-        bursts,
+        _kit(one) if one.kit else "a lens not measured yet",
+        spread_words(one.median_deg_per_s, ""),
+        spread_words(one.fast_deg_per_s, ""),
+        _held(one),
+        _rests(one.counts),
     )
 
 
@@ -218,21 +204,19 @@ def _sitter_row(one: LearnedSitter, numbers: LearnedNumbers) -> tuple[str, ...]:
         name = "a kind that has not sat yet"
     return (
         name,
-        spread_words(one.median_mm_per_s, "mm/s"),
-        spread_words(one.fast_mm_per_s, "mm/s"),
-        *_counts(one.counts),
+        spread_words(one.median_mm_per_s, ""),
+        spread_words(one.fast_mm_per_s, ""),
+        _rests(one.counts),
     )
 
 
 def _focus_row(one: LearnedFocus) -> tuple[str, ...]:
-    shown, _, bursts = _counts(one.counts)
     return (
         plain_text(one.kit),
         plain_text(one.setting),
         offset_words(one.bias_mm),
         spread_words(one.spread_mm, "mm"),
-        shown,
-        bursts,
+        _rests(one.counts),
     )
 
 
@@ -250,7 +234,7 @@ def _drawings(numbers: LearnedNumbers) -> tuple[CheckDrawing, ...]:
     drawings = []
     shake = [
         IntervalRow(
-            name=_kit(one).removesuffix(","),
+            name=_kit(one),
             known=one.median_deg_per_s,
             exposures=one.exposures_deg_per_s,
         )

@@ -101,13 +101,11 @@ def keep_lessons(
         with Lessons(store_path or default_store_path()) as store:
             changed = store.keep(lessons_of(frames))
             if "kit" in said:
-                check_one_kit({kit_of(one.reading.exposure) for one in frames if one.reading.faces})
+                _drop_kit_of_several(frames, said, heard)
             if said:
                 store.label(sittings_of(frames), said)
             if changed or said:
                 refresh_learned(store)
-    except InputError as error:
-        _say(heard, f"Nothing was labelled: {error}")
     except StoreError as error:
         _say(heard, f"Nothing was learned from these frames: {error}")
     except Exception as error:  # noqa: BLE001  a fault of ours must not lose hours of measuring
@@ -176,6 +174,16 @@ def sittings_of(frames: Sequence[SittingFrame]) -> tuple[str, ...]:
         As lessons name their sitting, each once.
     """
     return tuple(_by_folder(frames))
+
+
+def _drop_kit_of_several(
+    frames: Sequence[SittingFrame], said: dict[str, str], heard: Callable[[str], None] | None
+) -> None:
+    try:
+        check_one_kit({kit_of(one.reading.exposure) for one in frames if one.reading.faces})
+    except InputError as error:
+        del said["kit"]
+        _say(heard, f"No kit was named: {error}")
 
 
 def _say(heard: Callable[[str], None] | None, sentence: str) -> None:
