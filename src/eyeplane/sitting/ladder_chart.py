@@ -35,7 +35,7 @@ from eyeplane.sitting.ladder_outcomes import FLASH, FOCUS, NO_TIME, UNREADABLE, 
 from eyeplane.sitting.ladder_trials import shake_parts
 from eyeplane.sitting.ladder_units import Limits, Units, limit_deg, limits_of
 
-SQUARES = 10  # of the chart, those nearest its middle: more take time and tell little more
+SQUARES = 7  # of the chart, those nearest its middle: more take time and tell little more
 LINE_OVER_DISC = 0.603355 / 0.70508  # widths of equal frequency at half contrast
 TOO_FEW = "too few edges of the chart can be read"
 CHART = "the chart cannot be used"
