@@ -27,7 +27,6 @@ from eyeplane.deliver.wording import (
 from eyeplane.records.kit_dust import DustCrop, DustResult, DustShadow
 
 ROWS = 20  # of the table; the JSON holds all
-SHOWS = {"yes": "yes", "no": "no", "perhaps": "perhaps"}
 # trade-practice, cautions for the sensor: ×8 of which canned air ×4
 CAUTIONS = (
     "Cleaning can ruin a sensor. Clean only what shows, and stop at any scrape or smear.",
@@ -104,9 +103,13 @@ def _shadow_table(result: DustResult) -> CheckTable:
         rows=tuple(rows),
         note="Facing the sensor through the mount, camera level: mm from the left edge, mm from "
         "the bottom. Speck: diameter of the particle, of a hair its thickness. Light lost: at the "
-        f"middle of the shadow. Shows, and how wide, on a print of {number(result.print_cm)}{THIN}cm seen from "
-        f"{number(result.viewing_cm)}{THIN}cm, on an even tone.{rest}",
+        f"middle of the shadow. Shows: on a print of {_print(result)}, on an even tone.{rest}",
     )
+
+
+def _print(result: DustResult) -> str:
+    print_cm, viewing_cm = number(result.print_cm), number(result.viewing_cm)
+    return f"{print_cm}{THIN}cm seen from {viewing_cm}{THIN}cm"
 
 
 def _place(one: DustShadow) -> str:
@@ -127,8 +130,7 @@ def _at(one: DustShadow) -> list[str]:
     work = one.at_work
     if work is None:
         return [CANNOT, CANNOT]
-    wide = f"{number(work.print_mm.value)}{THIN}mm"
-    return [depth_words(work.depth_share), f"{SHOWS[work.shows]}, {wide}"]
+    return [depth_words(work.depth_share), work.shows]
 
 
 def _aperture_table(result: DustResult) -> CheckTable:
@@ -146,8 +148,7 @@ def _aperture_table(result: DustResult) -> CheckTable:
         name="What the same dust does at other apertures",
         head=("aperture", "deepest takes", "widest shadow", "show", "perhaps"),
         rows=rows,
-        note=f"On a {number(result.print_cm)}{THIN}cm print from {number(result.viewing_cm)}{THIN}"
-        "cm. The light lost in all is the same at every aperture; wide open it is only spread out.",
+        note=f"Show: on a print of {_print(result)}. The light lost in all is the same at every aperture; wide open it is only spread out.",
     )
 
 

@@ -1,7 +1,7 @@
 """`check_dust`: from frames to a map of the dust on the sensor."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +18,9 @@ from eyeplane.kit.dust_even import (
     unusable,
 )
 from eyeplane.kit.dust_frame import SensorFrame, open_frame
-from eyeplane.kit.dust_notes import even_notes
+from eyeplane.kit.dust_notes import even_notes, sitting_notes
+from eyeplane.kit.dust_pool import LARGEST, SMALLEST, search_pool
+from eyeplane.kit.dust_sitting import LEAST_VIEWS, Pool, View, merge, pool, view_of
 from eyeplane.kit.dust_surface import UNEVEN, unevenness
 from eyeplane.kit.dust_told import (
     Cast,
@@ -31,8 +33,12 @@ from eyeplane.kit.dust_told import (
 from eyeplane.kit.dust_work import Asked, numbered, over_apertures
 from eyeplane.records import Measured, MeasureSettings
 from eyeplane.records.kit_dust import DustCrop, DustLeftOut, DustLimit, DustResult, DustWay
+from eyeplane.records.said import count_word
 from eyeplane.records.settings import STANDARD_PRINT_CM, STANDARD_VIEWING_CM
 
+NOT_EVEN = "it shows no even surface."
+OTHERWISE = "it was taken at another aperture or size than most."
+SITTING_LN_SD = 0.12  # of d and b from a whole sitting, beyond noise; our own frames of known dust
 WORKING_F_NUMBER = 5.6  # head shots in the studio: f/5.6 to f/8, common practice ×4, no source
 
 
@@ -84,6 +90,7 @@ class _Gathered:
 
     request: DustRequest
     even: list[EvenFrame] = field(default_factory=list)
+    views: list[View] = field(default_factory=list)
     left_out: list[DustLeftOut] = field(default_factory=list)
 
     def take(self, path: Path) -> None:
@@ -97,13 +104,15 @@ class _Gathered:
             return
         f_number = frame.exposure.f_number or self.request.taken_f_number
         if unevenness(frame.light) > UNEVEN:
-            self.leave(frame.path, "it shows no even surface.")
+            merge(self.views, view_of(frame, f_number))
+            self.leave(frame.path, NOT_EVEN)
             return
         reason = unusable(frame, f_number)
-        if reason:
-            self.leave(frame.path, reason)
-        else:
+        if not reason:
             self.even.append(even_frame(frame, f_number))
+            return
+        merge(self.views, view_of(frame, f_number))
+        self.leave(frame.path, reason)
 
     def leave(self, path: str, reason: str) -> None:
         self.left_out.append(DustLeftOut(path=path, reason=reason))
@@ -143,18 +152,60 @@ def check_dust(
             progress(number, len(paths))
     if gathered.even:
         return _from_even(gathered)
-    raise _nothing(gathered.left_out)
+    one_body([view.frame for view in gathered.views])
+    pooled = pool(gathered.views)
+    if pooled is None:
+        raise _nothing(gathered)
+    return _from_sitting(gathered, pooled)
 
 
-def _nothing(left_out: Sequence[DustLeftOut]) -> InputError:
-    first = left_out[0] if left_out else DustLeftOut(path="dust", reason="no frame was given.")
-    more = f" (and {len(left_out) - 1} more frames cannot be used)" if len(left_out) > 1 else ""
+def _nothing(gathered: _Gathered) -> InputError:
+    left_out = gathered.left_out or [DustLeftOut(path="dust", reason="no frame was given.")]
+    first = next((one for one in left_out if one.reason != NOT_EVEN), left_out[0])
+    scenes = sum(one.reason == NOT_EVEN for one in left_out)
+    what = first.reason.rstrip(".")
+    if scenes > 1 and first.reason == NOT_EVEN:
+        views = len(gathered.views)
+        what = (
+            f"{scenes} frames, none of an even surface, in {count_word(views)} "
+            f"{'framing' if views == 1 else 'framings'}: dust can be told from what they show from "
+            f"{count_word(LEAST_VIEWS)} framings at one aperture on"
+        )
+    elif len(left_out) > 1:
+        rest = len(left_out) - 1
+        what += f" (and {rest} more {'frame' if rest == 1 else 'frames'} cannot be used)"
     return InputError(
-        f"{first.reason.rstrip('.')}{more}",
+        what,
         where=first.path,
         hint=f"Photograph an evenly lit, plain wall or sheet of paper at f/{GOOD_F_NUMBER:g}, out "
         "of focus, mid-grey, three times, moving the camera in between",
     )
+
+
+def _from_sitting(gathered: _Gathered, pooled: Pool) -> DustCheck:
+    used = {path for view in pooled.views for path in view.paths}
+    gathered.left_out = [
+        replace(one, reason=OTHERWISE) if one.reason == NOT_EVEN else one
+        for one in gathered.left_out
+        if one.path not in used
+    ]
+    searched = search_pool(pooled)
+    first = pooled.views[0]
+    taken = Taken.of(first.frame, step=first.step, f_number=pooled.f_number)
+    cover, measured = cover_air_mm(searched, taken)
+    size = searched.cone.size_px * first.step
+    told = _Told(
+        way="sitting",
+        casts=[cast_spot(spot, taken, ln_sd=SITTING_LN_SD) for spot in searched.spots],
+        cover=cover,
+        cover_measured=measured,
+        views=searched.views,
+        limit=limit_of(searched, taken, (SMALLEST * size, LARGEST * size)),
+        notes=sitting_notes(searched, [view.frame for view in pooled.views], pooled.f_number),
+    )
+    result = _result(gathered, [view.frame for view in pooled.views], taken, told)
+    result = replace(result, frames=len(used), paths=tuple(sorted(used)))
+    return DustCheck(result=result, crops=crops(pooled.field, result.shadows, step=first.step))
 
 
 def _from_even(gathered: _Gathered) -> DustCheck:

@@ -58,6 +58,32 @@ def even_notes(searched: Searched, frames: Sequence[EvenFrame]) -> tuple[str, ..
     return tuple(notes)
 
 
+def sitting_notes(
+    searched: Searched, frames: Sequence[SensorFrame], f_number: float | None
+) -> tuple[str, ...]:
+    """Return what limits an answer from a whole sitting.
+
+    Parameters
+    ----------
+    searched : Searched
+        What was found.
+    frames : sequence of SensorFrame
+        One of each framing.
+    f_number : float or None
+        The smallest aperture among them.
+
+    Returns
+    -------
+    tuple of str
+        Most important first.
+    """
+    return (
+        f"Found in what stays in place over {searched.views} framings; hairs are not looked for "
+        f"this way. For small dust photograph an even surface at f/{GOOD_F_NUMBER:g}.",
+        *frame_notes(frames, f_number),
+    )
+
+
 def frame_notes(frames: Sequence[SensorFrame], f_number: float | None) -> tuple[str, ...]:
     """Return what the files do not tell.
 

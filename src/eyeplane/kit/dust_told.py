@@ -107,7 +107,7 @@ class Cast:
     cone_px: Measured
 
 
-def cast_spot(found: Found, taken: Taken) -> Cast:
+def cast_spot(found: Found, taken: Taken, *, ln_sd: float = ROUND_LN_SD) -> Cast:
     """Return a round shadow.
 
     Parameters
@@ -116,6 +116,8 @@ def cast_spot(found: Found, taken: Taken) -> Cast:
         As fitted, in pixels of the field.
     taken : Taken
         How the frames were taken.
+    ln_sd : float
+        Spread of the logarithm of every diameter beyond noise.
 
     Returns
     -------
@@ -124,15 +126,15 @@ def cast_spot(found: Found, taken: Taken) -> Cast:
     """
     fit, step = found.fit, taken.step
     d, b = fit.particle_px * step, fit.cone_px * step
-    d_sd, b_sd = (math.hypot(fit.ln_sd(*powers), ROUND_LN_SD) for powers in ((1, 0), (0, 1)))
-    ratio = spread(d / b, math.hypot(fit.ln_sd(1, -1), ROUND_LN_SD))
+    d_sd, b_sd = (math.hypot(fit.ln_sd(*powers), ln_sd) for powers in ((1, 0), (0, 1)))
+    ratio = spread(d / b, math.hypot(fit.ln_sd(1, -1), ln_sd))
     outer_sd = fit.ln_sd(d / (d + b), b / (d + b))
     at = ((fit.x_px + 0.5) * step / taken.width_px, (fit.y_px + 0.5) * step / taken.height_px)
     shadow = _shadow(
         at,
         taken,
         kind="spot",
-        diameter_px=spread(d + b, math.hypot(outer_sd, ROUND_LN_SD)),
+        diameter_px=spread(d + b, math.hypot(outer_sd, ln_sd)),
         depth_share=_squared(ratio),
         lost_px2=spread(math.pi * d**2 / 4, 2 * d_sd),
         particle_px=spread(d, d_sd),
