@@ -23,7 +23,7 @@ SHAKEN_RATIO = 0.9  # of the two directions' half-contrast frequencies; our own
 SHAKEN_SQUARES_SHARE = 0.85  # of squares that are softer in the same direction
 SHAKEN_SDS = 4.0  # by which the median of the squares must differ from none
 LEAST_SQUARES = 6  # with both directions, to tell shake
-OWN_ERROR_SHARE = 0.006  # of a square's frequency, noise apart; from simulated frames, 0.4 to 0.7 %
+OWN_ERROR_SHARE = 0.003  # of a square's frequency, noise apart; from simulated frames
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

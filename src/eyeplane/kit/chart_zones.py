@@ -12,7 +12,7 @@ from eyeplane.records.kit_chart import ChartPlace, ChartZone
 
 Z90 = 1.6448536269514722  # normal quantile of a 90 % interval: exact
 CORNERS = (0, COLUMNS - 1, (ROWS - 1) * COLUMNS, ROWS * COLUMNS - 1)
-ZONE_ERROR_SHARE = 0.004  # of a zone's frequency, shared by its squares; from simulated frames
+ZONE_ERROR_SHARE = 0.0025  # of a zone's frequency, shared by its squares; from simulated frames
 CURVED_RATIO = 1.1  # by which each of two frames must win its own zone; our own
 
 
