@@ -39,6 +39,7 @@ LEAST_CELLS = 40  # of the 288 that are dark enough
 EVEN_SECTORS = 0.55  # of the sectors that must be dark in the rings used for a streak
 DRAWS = 60
 MODEL_SD = 0.2  # of the halo's share: the scene's own shading; from made lamps, see docs
+WIDTH_RATIO = 1.3  # either way, of a halo's width: real spreads are of other forms
 NO_HALO = 0.15  # upper end of a share from which it is a bright scene and not a halo
 STREAK_RATIO = 1.6  # along over across: less is a lamp's shape or a wall
 STREAK_SD = 3.0  # times its scatter
@@ -248,8 +249,8 @@ def _halo(fits: list[Array], *, clipped: bool) -> GlassHalo:
         ends = np.quantile(known, [0.05, 0.95])
         width = Measured(
             value=float(half[0]),
-            low=min(float(ends[0]) * 0.85, float(half[0])),
-            high=max(float(ends[1]) * 1.18, float(half[0])),
+            low=min(float(ends[0]) / WIDTH_RATIO, float(half[0])),
+            high=max(float(ends[1]) * WIDTH_RATIO, float(half[0])),
         )
     share = Measured(value=value, low=max(value - away, 0.0), high=value + away)
     return GlassHalo(

@@ -23,6 +23,7 @@ Mask = NDArray[np.bool_]
 FIT_PX = 300  # long edge at which the spread is fitted
 VEIL_SD, VEIL_LEAST = 0.1, 0.002  # what drawing again does not show of a veil; see docs
 HALO_SD, HALO_LEAST = 0.25, 0.004  # the same of a halo, which focus and kernels make less sure
+WIDTH_RATIO = 1.5  # either way, of a halo's width: real spreads are of other forms
 LEAST_KNOWN = 0.2  # of the frame seen in both and below white
 NEAR_WHITE = 0.85  # light from which a camera's shoulder bends what it gives; from memory
 MUCH_CHANGED = 0.25  # share of places that show something else, from which nothing is told
@@ -188,5 +189,7 @@ def _width(fit: Spreading) -> Measured | None:
     low, high = np.quantile(widths, [0.05, 0.95])
     value = float(fit.width[0])
     return Measured(
-        value=value, low=min(0.75 * float(low), value), high=max(1.33 * float(high), value)
+        value=value,
+        low=min(float(low) / WIDTH_RATIO, value),
+        high=max(WIDTH_RATIO * float(high), value),
     )
