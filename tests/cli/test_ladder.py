@@ -2,6 +2,7 @@
 
 import datetime
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import click.testing
@@ -105,6 +106,12 @@ def test_what_is_kept_goes_into_plans_and_replaces_what_contradicts_it(
     assert planned.exit_code == 0, planned.output
     text = ladder_texts(result)["kit"]["shake"]
     assert typed["shake"] == text
+
+
+def test_a_tripod_teaches_nothing_of_a_hand(result: LadderResult) -> None:
+    texts = ladder_texts(replace(result, stabiliser="tripod"))
+    assert texts["kit"] == {}
+    assert texts["client"] == ladder_texts(result)["client"]
 
 
 def test_what_is_not_bounded_is_not_kept(tmp_path: Path) -> None:

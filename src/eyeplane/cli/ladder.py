@@ -17,10 +17,12 @@ from eyeplane.deliver.ladder_content import ladder_content
 from eyeplane.errors import InputError
 from eyeplane.records import STANDARD_PRINT_CM, Measured, MeasureSettings
 from eyeplane.records.ladder import LadderResult
+from eyeplane.records.lessons import SittingLabels, Stabiliser
 from eyeplane.sitting import RunOptions
 from eyeplane.sitting.ladder import measure_ladder
 from eyeplane.sitting.ladder_asked import LadderAsked
 
+STABILISERS: dict[str, Stabiliser] = {"on": "on", "off": "off", "tripod": "tripod"}
 REPLACED = {"shake": ("steadiness",), "sitter-speed": ()}  # options that contradict one another
 
 
@@ -65,7 +67,10 @@ def ladder_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN4
             asked=asked,
             settings=MeasureSettings(kit_pitch_um=kit_pitches_um(kit_file())),
             options=RunOptions(
-                store_path=outputs.store, workers=given["workers"], again=given["again"]
+                store_path=outputs.store,
+                workers=given["workers"],
+                again=given["again"],
+                labels=_labels(asked, outputs.kit),
             ),
             progress=heard,
         )
@@ -90,7 +95,8 @@ def ladder_texts(result: LadderResult) -> dict[str, dict[str, str]]:
     """
     texts: dict[str, dict[str, str]] = {"kit": {}, "client": {}}
     for part in result.parts:
-        if part.typical_deg_per_s is not None:
+        held = _stabiliser(result.stabiliser) != "tripod"  # else nobody's hand is learned
+        if part.typical_deg_per_s is not None and held:
             texts["kit"]["shake"] = _text(part.typical_deg_per_s, "deg/s")
         if part.typical_mm_per_s is not None:
             texts["client"]["sitter-speed"] = _text(part.typical_mm_per_s, "mm/s")
@@ -167,6 +173,17 @@ def _check_name(kind: str, name: str | None) -> None:
             where=f"--{kind}",
             hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
         )
+
+
+def _labels(asked: LadderAsked, kit: str | None) -> SittingLabels:
+    """Return what was said of the sitting, for what its frames teach besides."""
+    return SittingLabels(
+        sitter=asked.sitter, stabiliser=_stabiliser(asked.stabiliser), kit=(kit or "").strip()
+    )
+
+
+def _stabiliser(words: str) -> Stabiliser:
+    return STABILISERS.get(words.lower().partition(" ")[0].strip(",;:"), "")
 
 
 def _today() -> datetime.date:

@@ -90,8 +90,8 @@ class Share(click.ParamType[float]):
     "--stabiliser",
     metavar="WORDS",
     default="",
-    help="How the stabiliser was set, such as on or off: the files do not tell. Shoot one ladder "
-    "for each.",
+    help="How the stabiliser was set: on or off, or tripod if nobody held the camera; the files "
+    "do not tell. Shoot one ladder for each.",
 )
 @click.option(
     "--sitter", metavar="LABEL", default="", help="Who sat, in your own words, like 'child 3'."

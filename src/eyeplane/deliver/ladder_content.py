@@ -84,8 +84,9 @@ def _sentence(result: LadderResult, part: LadderPart) -> str:
     limit = limit_at(part, result.wanted_share)
     frames = many_frames(result.wanted_share)
     paper = f"{result.print_cm:g}{THIN}cm"
+    hand = "On the tripod" if result.stabiliser.lower().startswith("tripod") else "With your hand"
     who = {
-        "shake": "With your hand",
+        "shake": hand,
         "sitter": "With this sitter",
         "motion": "Hand and sitter together,",
     }[part.mover]
