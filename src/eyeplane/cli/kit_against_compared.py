@@ -13,18 +13,21 @@ from eyeplane.cli.plan_learned import sitting_of
 from eyeplane.cli.plan_request import sitter_request
 from eyeplane.cli.plan_scene_options import TABLES
 from eyeplane.cli.plan_values import Typed
+from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
 from eyeplane.kit.against import Asked, compare_kits
 from eyeplane.kit.against_chart import shows_chart, side_of_chart
 from eyeplane.kit.against_sides import KitSide
 from eyeplane.records import MeasureSettings, Sitting, Viewing
 from eyeplane.records.kit_against import AgainstHabit, AgainstResult
+from eyeplane.records.kit_chart import ChartResult
 from eyeplane.sitting.against import FramesAsked, compare_frames
 from eyeplane.sitting.against_frames import KitFrames, kit_frames, kit_of_frames
 from eyeplane.sitting.against_habit import frames_habit, planned_habit
 from eyeplane.sitting.scan import scan
 
 SEED = 20_261_126  # of every comparison, so that the same question has the same answer
+MOST_OUT = 4  # frames left out that are named
 LOOKED_AT = 3  # frames of a folder that are looked at for a chart
 KNOWN = ("focus-bias", "focus-spread", "shake", "steadiness")  # what tells of a habit
 
@@ -43,12 +46,15 @@ class Found:
         Its frames of a sitter.
     sitting : Sitting or None
         The same, answered.
+    notes : tuple of str
+        What limits what it told.
     """
 
     named: NamedSide
     side: KitSide | None = None
     frames: KitFrames | None = None
     sitting: Sitting | None = None
+    notes: tuple[str, ...] = ()
 
 
 def compared(
@@ -88,7 +94,8 @@ def compared(
     a, b = (_found(one, store) for one in pair)
     if a.frames is not None and b.frames is not None and a.sitting is not None:
         return _by_frames((a.frames, b.frames), a.sitting, asked, generator), ()
-    sides, notes = [], []
+    sides: list[KitSide] = []
+    notes = [*a.notes, *b.notes]
     for one in (a, b):
         letter = one.named.letter
         sides.append(one.side or kit_of_frames(one.frames, letter))
@@ -129,10 +136,23 @@ def _found(one: NamedSide, store: Path | None) -> Found:
 
         chart = read_chart(paths, ChartAsked(settings=settings))
         name = chart.kit or one.text
-        return Found(named=one, side=side_of_chart(chart, name, one.letter))
+        side = side_of_chart(chart, name, one.letter)
+        return Found(named=one, side=side, notes=_chart_notes(chart, one.letter))
     sitting = sitting_of((one.path,), Viewing(), store)
     frames = kit_frames(sitting, one.letter, sitting.name)
     return Found(named=one, frames=frames, sitting=sitting)
+
+
+def _chart_notes(chart: ChartResult, letter: str) -> tuple[str, ...]:
+    notes = [
+        f"Of {letter}'s chart left out: {plain_text(one)}" for one in chart.left_out[:MOST_OUT]
+    ]
+    if any(one.sharpened for one in chart.apertures):
+        notes.append(
+            f"{letter}'s chart was sharpened in the camera, which makes its lens look finer than "
+            "it is: shoot both charts RAW, or with sharpening off."
+        )
+    return tuple(notes)
 
 
 def _planned(
