@@ -26,9 +26,9 @@ class FocusScene:
     paper: str = "A4"
     focal_length_mm: float = 85.0
     f_number: float = 1.8
-    pitch_um: float = 16.0
-    width_px: int = 1300
-    height_px: int = 870
+    pitch_um: float = 20.0
+    width_px: int = 1000
+    height_px: int = 700
     distance_mm: float = 1500.0
     offset_mm: float = 0.0
     folds_deg: tuple[float, float, float, float] = (45.0, 45.0, 45.0, 45.0)
@@ -146,42 +146,40 @@ def _paint(
 
 def _blurred(sharp: Array, depth: Array, scene: FocusScene) -> Array:
     """Return the picture with each place blurred as its depth asks, in whole pixels."""
-    aperture_px = scene.image_px * scene.focal_length_mm / scene.f_number
-    discs = aperture_px * np.abs(
-        1 / np.where(np.isnan(depth), scene.distance_mm, depth) - 1 / scene.focus_mm
-    )
-    discs = _pixels(discs, scene.steps)
-    top = float(discs.max())
-    levels = np.unique(
-        np.concatenate(
-            [
-                np.arange(0.0, min(top, 4.0) + 0.5, 0.5),
-                np.geomspace(4.0, max(top, 4.1), max(2, int(8 * math.log2(max(top, 8.0) / 4))))
-                if top > 4
-                else [0.0],
-            ]
-        )
-    )
+    pupil_px = scene.image_px * scene.focal_length_mm / scene.f_number
+    filled = np.where(np.isnan(depth), scene.distance_mm, depth)
+    discs = _pixels(pupil_px * np.abs(1 / filled - 1 / scene.focus_mm), scene.steps)
+    levels = _levels(float(discs.max()))
     margin = 8 * scene.steps
-    padded = np.pad(sharp, margin, mode="edge")
+    padded = np.pad(sharp.astype(np.float32), margin, mode="edge")
     shape = [fft.next_fast_len(n, real=True) for n in padded.shape]
     spectrum = fft.rfft2(padded, s=shape)
     u = fft.rfftfreq(shape[1]) * scene.steps
     v = fft.fftfreq(shape[0])[:, None] * scene.steps
     radius = np.hypot(u, v)
     base = np.exp(-2 * (math.pi * scene.least_px * radius) ** 2) * np.sinc(scene.motion_px * u)
+    spectrum *= base.astype(np.float32)
     frame = np.zeros((scene.height_px, scene.width_px))
     for k, level in enumerate(levels):
         weight = _weight(discs, levels, k)
         if not weight.any():
             continue
         x = math.pi * level * radius
-        disc = np.where(x > 1e-6, 2 * special.j1(x) / np.maximum(x, 1e-6), 1.0)
-        blurred = fft.irfft2(spectrum * base * disc, s=shape)[
+        disc = np.where(x > 1e-6, 2 * special.j1(x) / np.maximum(x, 1e-6), 1.0).astype(np.float32)
+        blurred = fft.irfft2(spectrum * disc, s=shape)[
             margin : margin + sharp.shape[0], margin : margin + sharp.shape[1]
         ]
         frame += weight * _pixels(blurred, scene.steps)
     return frame
+
+
+def _levels(most_px: float) -> Array:
+    """Return diameters of discs in px, close together where they are small."""
+    small = np.arange(0.0, min(most_px, 3.0) + 0.75, 0.75)
+    if most_px <= small[-1]:
+        return np.asarray(small)
+    count = 1 + math.ceil(4 * math.log2(most_px / small[-1]))
+    return np.unique(np.concatenate([small, np.geomspace(small[-1], most_px * 1.001, count + 1)]))
 
 
 def _pixels(fine: Array, steps: int) -> Array:

@@ -25,7 +25,8 @@ from eyeplane.records.kit_focus import (
 ALIKE_DISTANCE = 1.12  # ratio of distances up to which frames count as of one distance; no source
 CONSTANT_SHARE = 0.5  # of the scatter: a mean offset above this outweighs it in most frames
 MIXED_FOCAL = 1.03  # ratio of focal lengths above which they are two: zooms write whole mm
-CARRY_RATIOS = (0.67, 1.5, 2.0)  # further distances that the focus is carried to
+CARRIED_MM = (700.0, 1000.0, 1500.0, 2000.0, 3000.0, 5000.0)  # further distances of sitters
+CARRIED_RATIOS = (0.5, 2.2)  # of the target's distance: not carried farther than this
 Z90 = 1.6449
 
 
@@ -240,7 +241,9 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
     if focal is None:
         yield CarriedFocus(distance_mm=own, bias_mm=bias, spread_mm=spread)
         return
-    for distance in (sitter_mm or own, *(own * ratio for ratio in CARRY_RATIOS)):
+    low, high = (own * ratio for ratio in CARRIED_RATIOS)
+    others = [d for d in CARRIED_MM if low < d < high and abs(d / own - 1) > ALIKE_DISTANCE - 1]
+    for distance in (sitter_mm or own, *others):
         moved = [
             carried_offset_mm(
                 focal_length_mm=focal,
@@ -266,8 +269,8 @@ def _notes(
     told = sum(f.offset_mm is not None for f in frames)
     if main is None:
         yield (
-            f"{told} told frame{'s' if told != 1 else ''}, fewer than three at any one aperture and "
-            "distance, cannot tell an offset of the kit from scatter: ten, focused anew each "
+            f"{told} told frame{'s' if told != 1 else ''}, fewer than three at any one aperture "
+            "and distance, cannot tell an offset of the kit from scatter: ten, focused anew each "
             "time, can."
         )
     elif groups[main].bias_mm is not None and groups[main].frames < 6:

@@ -13,15 +13,26 @@ from eyeplane.records import Measured
 
 Array = NDArray[np.float64]
 
-PLACES = 481  # of the grid over where the plane may lie
+PLACES = 161  # of the grid over where the plane may lie, and of a finer one near the best
+LEAST_LOG = 8.0  # below the best log-likelihood: what lies lower the finer grid leaves out
 BEYOND_SHARE = 0.5  # of the depth seen, that the grid reaches past either end
 SHARE_ERROR = 0.05  # of a blur: paper, ink and the shape of the blur; sd, from rendered frames
 FLOOR_PX = 0.04  # the same for small blurs
+LEAST_SCALE = 0.4  # of the errors as estimated against these
 FREEDOM = 4.0  # of Student's t: a stain or a shadow on an edge counts little
-ROUNDS = 3  # of reweighting
+ROUNDS = 4  # of reweighting
 ALIKE = 6.0  # edges that err alike, from one wing and direction: log-likelihoods are divided by it
 RISE = 1.35  # of the blur over the strip against the sharpest, at least, for the plane to be told
 LEAST_EDGES = 24
+# An evenly lit disc of diameter D over a Gaussian of σ b₀ is read by a blurred step fitted to it as
+# √(b₀² + c² D²): c against D / b₀, computed with the step seen to 4 σ either side; 1/4 is the true
+# standard deviation of a disc.
+DISC_RATIO = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 14.0, 20.0, 30.0, 60.0)
+DISC_READ = (
+    *(0.25, 0.2513, 0.2548, 0.2593, 0.2636, 0.2673, 0.2702),
+    *(0.2742, 0.2765, 0.2789, 0.2804, 0.2812, 0.2817),
+)
+EDGE_PER_DISC = DISC_READ[-1]  # where the disc is the whole blur
 END_SHARE = 0.05  # of the probability beyond the depth seen from which the plane is not told
 
 
@@ -91,8 +102,9 @@ class BlurCurve:
             Standard deviations in px.
         """
         at = self.places_mm[int(np.argmax(self.log_likelihood))]
-        least = self.least_px[0 if upright else 1]
-        return np.asarray(np.hypot(least, self.slope_px_mm * (1 / depth_mm - 1 / at)))
+        least = max(self.least_px[0 if upright else 1], 1e-3)
+        defocus = self.slope_px_mm * np.abs(1 / depth_mm - 1 / at)
+        return np.asarray(np.hypot(least, defocus * _shape(defocus, least)))
 
 
 def fit_curve(edges: BlurredEdges) -> BlurCurve | None:
@@ -110,7 +122,8 @@ def fit_curve(edges: BlurredEdges) -> BlurCurve | None:
 
     Notes
     -----
-    b² = b₀² + k² (1/z − 1/z₀)², the thin lens with what does not depend on depth added in squares:
+    b² = b₀² + k² (1/z − 1/z₀)², the thin lens with what does not depend on depth added in squares
+    (k a little less where the disc does not stand out of b₀: `DISC_READ`);
     b₀ by itself for either direction of edges, so that motion or astigmatism is not taken for
     focus. Given z₀ the squares are linear in b₀² and k²; z₀ runs over a grid. Errors are Student's
     t with their size estimated; the likelihood is tempered, since edges of one wing err alike.
@@ -123,13 +136,17 @@ def fit_curve(edges: BlurredEdges) -> BlurCurve | None:
     logs, found = _profile(edges, places)
     if not np.isfinite(logs).any():
         return None
+    before, after = _outside(places, logs, near, far)
+    if before + after < END_SHARE:
+        likely = places[logs > logs.max() - LEAST_LOG]
+        step = places[1] - places[0]
+        places = np.linspace(likely[0] - 2 * step, likely[-1] + 2 * step, PLACES)
+        logs, found = _profile(edges, places)
     best = int(np.argmax(logs))
     curve = found[best]
     weights = np.exp(logs - logs.max())
     weights /= weights.sum()
-    cumulated = np.cumsum(weights)
-    before = float(weights[places < near].sum())
-    after = float(weights[places > far].sum())
+    cumulated = np.cumsum(weights) - weights / 2
     least = (math.sqrt(curve[0]), math.sqrt(curve[1]))
     defocus = math.sqrt(curve[2]) * np.abs(1 / np.array([near, far]) - 1 / places[best]).max()
     rise = float(np.hypot(max(least), defocus) / max(*least, 1e-3))
@@ -148,6 +165,13 @@ def fit_curve(edges: BlurredEdges) -> BlurCurve | None:
     )
 
 
+def _outside(places: Array, logs: Array, near_mm: float, far_mm: float) -> tuple[float, float]:
+    """Return the probabilities that the plane lies nearer or farther than the depth seen."""
+    weights = np.exp(logs - logs.max())
+    weights /= weights.sum()
+    return float(weights[places < near_mm].sum()), float(weights[places > far_mm].sum())
+
+
 def _measured(places: Array, cumulated: Array) -> Measured:
     low, middle, high = (float(np.interp(q, cumulated, places)) for q in (0.05, 0.5, 0.95))
     step = float(places[1] - places[0])
@@ -163,15 +187,23 @@ def _profile(edges: BlurredEdges, places: Array) -> tuple[Array, Array]:
     own = np.hypot(edges.error_px, FLOOR_PX)
     for k, place in enumerate(places):
         found[k], sizes[k] = _at(edges, float(place), own)
-    ratio = np.full_like(sizes, np.nan)
-    error = np.hypot(SHARE_ERROR * sizes, own)
-    ratio = (edges.spread_px - sizes) / error
-    typical = 1.4826 * np.median(np.abs(ratio), axis=1)
-    scale = max(1.0, float(np.nanmin(typical)))
-    logs = -((FREEDOM + 1) / 2 * np.log1p((ratio / scale) ** 2 / FREEDOM) + np.log(error)).sum(
-        axis=1
-    )
+    # One error an edge for all places: if it followed each place's own curve, places that call for
+    # less blur would look better for that alone.
+    error = np.hypot(SHARE_ERROR * edges.spread_px, own)
+    logs = np.full(len(places), -np.inf)
+    for _ in range(2):
+        ratio = (edges.spread_px - sizes) / error
+        typical = 1.4826 * np.median(np.abs(ratio), axis=1)
+        scale = max(LEAST_SCALE, float(typical.min()))
+        logs = -((FREEDOM + 1) / 2 * np.log1p((ratio / scale) ** 2 / FREEDOM)).sum(axis=1)
+        error = np.hypot(SHARE_ERROR * sizes[int(np.argmax(logs))], own)
     return logs / ALIKE, found
+
+
+def _shape(defocus: Array, least: Array | float) -> Array:
+    """Return how a blur that would be read so large by itself is read over a Gaussian."""
+    ratio = defocus / EDGE_PER_DISC / least
+    return np.asarray(np.interp(ratio, DISC_RATIO, DISC_READ) / EDGE_PER_DISC)
 
 
 def _at(edges: BlurredEdges, place_mm: float, own: Array) -> tuple[Array, Array]:
@@ -181,6 +213,7 @@ def _at(edges: BlurredEdges, place_mm: float, own: Array) -> tuple[Array, Array]
     """
     defocus = (1000 / edges.depth_mm - 1000 / place_mm) ** 2
     design = np.column_stack([edges.upright, ~edges.upright, defocus]).astype(float)
+    defocus = defocus.copy()
     square = edges.spread_px**2
     size = edges.spread_px
     robust = np.ones_like(size)
@@ -189,6 +222,8 @@ def _at(edges: BlurredEdges, place_mm: float, own: Array) -> tuple[Array, Array]
         error = 2 * size * np.hypot(SHARE_ERROR * size, own)
         weight = robust / np.maximum(error, 1e-9) ** 2
         solved = _solved(design, square, weight)
+        least = np.sqrt(np.maximum(design[:, :2] @ solved[:2], 1e-3))
+        design[:, 2] = defocus * _shape(np.sqrt(solved[2] * defocus), least) ** 2
         size = np.sqrt(np.maximum(design @ solved, 1e-4))
         off = (edges.spread_px - size) / np.hypot(SHARE_ERROR * size, own)
         scale = max(1.0, 1.4826 * float(np.median(np.abs(off))))

@@ -19,8 +19,10 @@ ROUNDS = 12  # of the fit; more change nothing
 LEAST_PIXELS = 24  # beside an edge
 MOST_PIXELS = 1500  # used of one edge: more tell no more than the paper does
 LEAST_CONTRAST = 0.15  # (bright − dark) / (bright + dark): less is shadow or a misplaced sheet
-MOST_SHARE = 0.45  # of the clear breadth beside an edge that its spread may fill
+MOST_SHARE = 0.25  # of the clear breadth beside an edge that its spread may fill: 4 σ are seen
 MOST_CLIPPED = 0.15  # of an edge's pixels
+SEEN_SPREADS = 4.0  # of the blur, either side of the edge, that the last fit sees
+SEEN_PX = 4.0  # and at least
 SMALLEST_PX, LARGEST_PX = 0.15, 60.0
 
 
@@ -112,7 +114,12 @@ def edge_blurs(window: LumaWindow, lines: EdgeLines) -> EdgeBlurs:
             too_soft=usable,
             clipped_share=clipped,
         )
-    fit = _fitted(across[usable], along[usable], value[usable], weight[usable])
+    across, along, value, weight = (a[usable] for a in (across, along, value, weight))
+    fit = _fitted(across, along, value, weight)
+    for _ in range(2):  # the same stretch in units of the blur, wherever there is room for more
+        seen_px = np.maximum(SEEN_SPREADS * fit.spread_px, SEEN_PX)
+        near = np.abs(across - fit.shift_px[:, None]) <= seen_px[:, None]
+        fit = _fitted(across, along, value, weight * near)
     contrast = -fit.height / np.maximum(fit.level, 1e-6)
     seen = contrast > LEAST_CONTRAST
     near = np.abs(fit.shift_px) < 0.5 * room[usable]

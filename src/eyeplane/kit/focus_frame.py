@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from eyeplane.errors import EyeplaneError, InputError
 from eyeplane.imaging import Picture
 from eyeplane.kit.fiducials import NUMBERS, find_marks
-from eyeplane.kit.focus_curve import BlurCurve, BlurredEdges, fit_curve
+from eyeplane.kit.focus_curve import EDGE_PER_DISC, BlurCurve, BlurredEdges, fit_curve
 from eyeplane.kit.focus_design import FIELD_CLEAR_MM, RULER_MM, WING_CLEAR_MM, focus_sheet
 from eyeplane.kit.focus_edges import EdgeBlurs, EdgeLines, edge_blurs
 from eyeplane.kit.focus_layout import FocusLayout, focus_layout
@@ -24,7 +24,6 @@ from eyeplane.records.printed import PrintedSheet
 Array = NDArray[np.float64]
 
 CIRCLE_PER_DIAGONAL = 1 / 1500  # blur circle of the depth of field: common practice, no source
-EDGE_PER_DISC = 0.268  # σ an edge of an evenly lit disc is read with, over its diameter; computed
 Z90 = 1.6449
 DRAWS = 60  # of what is left open of the pose
 PLACE_SHARE = 0.01  # of an offset: paper that is not quite flat, wings not quite straight; sd
@@ -215,6 +214,12 @@ def _lines(
 
 def _told(frame: TargetFrame, seen: _Target, picture: Picture) -> TargetFrame:
     curve = fit_curve(seen.edges)
+    if curve is None and len(seen.blurs.too_soft) > len(seen.edges.depth_mm):
+        return replace(
+            frame,
+            problem="the whole target is far out of focus, on which side cannot be told. See that "
+            "autofocus is on and its point on the field alone, then try the larger sheet (A3).",
+        )
     if curve is None:
         return replace(
             frame,
