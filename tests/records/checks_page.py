@@ -1,4 +1,4 @@
-"""The docs page of the JSON of kit checks and all that is learned, made from the records' own descriptions.
+"""The docs page of the JSON of kit checks and of what is learned, made from the records.
 
 Run it to write the page anew: ``python tests/records/checks_page.py``.
 """
@@ -25,7 +25,8 @@ RECORDS = {  # by command: the module and class of what it finds
 HEAD = (
     "# JSON of kit checks, ladders and what was learned\n\n"
     "What `--json` writes after `eyeplane kit chart|focus|dust|glass|against`, `eyeplane ladder` "
-    "and `eyeplane learned show`, and the file of `eyeplane learned export`. Units stand at the end of a name (`_mm`, `_um` micrometres, `_px` pixels of the "
+    "and `eyeplane learned show`, and the file of `eyeplane learned export`. Units stand at the "
+    "end of a name (`_mm`, `_um` micrometres, `_px` pixels of the "
     "frame, `_cm`, `_s`, `_deg`, `_ev`); shares go from 0 to 1. A measured number is an object "
     "with `value`, `low` and `high`: the interval from low to high holds the truth nine times in "
     'ten. null means "cannot tell", and a field beside it or a note says why.\n\n'
