@@ -237,6 +237,8 @@ def test_shake_is_told_by_one_direction_everywhere() -> None:
     ]
     assert shake_of(turned)[0] == 0.0
     assert shake_of(upright[:6])[0] == 0.0  # too few to tell
+    most = [e for k, s in enumerate(wide) for e in made((s, s * (1.3 if k % 4 else 0.7)), k)]
+    assert shake_of(most)[0] == 0.0  # three in four are not everywhere
 
 
 def test_sharpening_is_told_by_what_no_lens_can() -> None:
