@@ -224,6 +224,16 @@ def test_what_a_belief_says_of_the_usual_lens_is_a_factor() -> None:
     assert np.quantile(spread / spread[0], 0.95) == pytest.approx(math.exp(0.25 * 1.645), rel=0.03)
 
 
+def test_a_print_of_another_shape_is_cut_from_the_frame() -> None:
+    """A 60 × 80 cm print takes 4000 by 5333 px of 4000 by 6000, as 60 × 90 cm takes all."""
+    sizes = ((80.0, 60.0), (90.0, 60.0))
+    ratios = [
+        one.step_ratio.value for one in compared(SOFT_24, FINE_60, sold_cm=sizes).ways[0].sold
+    ]
+    assert ratios[0] == pytest.approx(ratios[1], rel=2e-3)
+    assert ratios[0] > 0.5
+
+
 def test_seen_on_the_diagonal_the_size_of_the_print_does_not_count() -> None:
     result = compared(SOFT_24, FINE_60, viewing_cm=None, sold_cm=SOLD_CM)
     ratios = [one.step_ratio.value for one in result.ways[0].sold]

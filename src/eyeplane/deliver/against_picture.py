@@ -111,8 +111,9 @@ def _cut(words: str, letters: Letters, room_mm: float) -> str:
 def _sharp_line(sheet: Sheet, axes: Axes, small: Letters) -> None:
     y = axes.up.at(SHARP)
     sheet.line((axes.across.start_mm, y), (axes.across.end_mm, y), HAIRLINE)
-    letters = Letters(size_mm=small.size_mm, ink="soft")
-    sheet.words((axes.across.start_mm, y - 0.35 * small.size_mm), "sharp above this line", letters)
+    # At the right, where both curves have fallen below it.
+    letters = Letters(size_mm=small.size_mm, ink="soft", anchor="end")
+    sheet.words((axes.across.end_mm, y - 0.35 * small.size_mm), "sharp above this line", letters)
 
 
 def _names(sheet: Sheet, axes: Axes, curve: Sequence[AgainstPoint], small: Letters) -> None:

@@ -16,7 +16,7 @@ from eyeplane.records.kit_against import AgainstPoint, AgainstPrint, Seen, SeenF
 FloatArray = NDArray[np.float64]
 
 SMALLEST_CM, LARGEST_CM = 5.0, 400.0  # prints that are looked at: a locket, a wall
-PRINTS = 48  # sizes between them: a border is right to 1 %
+PRINTS = 32  # sizes between them: a border is right to 1 %
 POINTS = 40  # of the curve that is drawn
 SURE_SHARE = 0.95  # of beliefs that must agree before seen or not seen is said: a 90 % interval
 

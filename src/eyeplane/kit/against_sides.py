@@ -21,7 +21,7 @@ LEAST_LOG_SD = 0.02  # of a measured glass: what no interval of a chart goes bel
 # How unsure it is what sharpening in the camera gives back: x / 1.9 nine times in ten. Files of
 # cameras differ by 0.08 px² around it (see how frames are measured); from memory.
 SHARPENED_LOG_SD = 0.4
-DRAWS = 120  # sets of beliefs: an end of an interval is right to a tenth of its half
+DRAWS = 80  # sets of beliefs: an end of an interval is right to an eighth of its half
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
