@@ -16,14 +16,14 @@ ZONE_ERROR_SHARE = 0.0025  # of a zone's frequency, shared by its squares; from 
 CURVED_RATIO = 1.1  # by which each of two frames must win its own zone; our own
 
 
-def measured(half: Half, factor: float = 1.0) -> Measured:
+def measured(half: Half, scale: float = 1.0) -> Measured:
     """Return a frequency with its interval.
 
     Parameters
     ----------
     half : Half
         As a logarithm.
-    factor : float
+    scale : float
         From cycles per px to another unit.
 
     Returns
@@ -31,7 +31,7 @@ def measured(half: Half, factor: float = 1.0) -> Measured:
     Measured
         With its 90 % interval.
     """
-    low, value, high = (factor * float(np.exp(half.log + z * half.sd)) for z in (-Z90, 0.0, Z90))
+    low, value, high = (scale * float(np.exp(half.log + z * half.sd)) for z in (-Z90, 0.0, Z90))
     return Measured(value=value, low=min(low, value), high=max(high, value))
 
 
