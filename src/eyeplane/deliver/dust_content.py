@@ -148,7 +148,8 @@ def _aperture_table(result: DustResult) -> CheckTable:
         name="What the same dust does at other apertures",
         head=("aperture", "deepest takes", "widest shadow", "show", "perhaps"),
         rows=rows,
-        note=f"Show: on a print of {_print(result)}. The light lost in all is the same at every aperture; wide open it is only spread out.",
+        note=f"Show: on a print of {_print(result)}. The light lost in all is the same at every "
+        "aperture; wide open it is only spread out.",
     )
 
 

@@ -20,6 +20,7 @@ COARSE_PX = 9.0  # pixels across a shadow from which the field is halved
 TILE_PX = 24  # side of the tiles in which the noise is told, in pixels of a level
 SECTORS = 8  # in which a shadow must be darker than its surroundings
 ROUND = 0.33  # least part of the mean contrast that each sector but one must show; our own choice
+CUT_ROUND = 0.6  # the same at the edge of the frame, where a fold shows one end only
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -243,7 +244,8 @@ def is_round(field: Field, x: int, y: int, radius_px: float) -> bool:
     -------
     bool
         False for folds, bands, edges and hairs: along them it stays as dark. One side of eight
-        may be dark too, where another shadow lies beside; sides outside the frame do not count.
+        may be dark too, where another shadow lies beside, but not at the edge of the frame, where
+        some sides are not seen.
     """
     reach = int(np.ceil(2.2 * radius_px)) + 1
     top, left = max(0, y - reach), max(0, x - reach)
@@ -258,8 +260,8 @@ def is_round(field: Field, x: int, y: int, radius_px: float) -> bool:
     sums = np.bincount(sector[ring], weights=piece[ring], minlength=SECTORS)
     full = counts >= 0.5 * counts.max()
     contrast = np.sort(sums[full] / counts[full] - middle)
-    if contrast.size < SECTORS // 2 + 1:
-        return bool(contrast.size >= 2 and contrast[0] > ROUND * contrast.mean() > 0)
+    if contrast.size < SECTORS:
+        return bool(contrast.size >= 2 and contrast[0] > CUT_ROUND * contrast.mean() > 0)
     return bool(contrast[1] > ROUND * np.median(contrast) > 0)
 
 

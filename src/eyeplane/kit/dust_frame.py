@@ -18,6 +18,7 @@ from eyeplane.records import Exposure, Measured, MeasureSettings
 
 # Which orientation takes an upright frame back to how it was stored; six of eight undo themselves.
 _BACK = {6: 8, 8: 6}
+UNDITHERED = 0.3  # of JPEG's rounding that noise leaves in a faint shadow's depth; our own frames
 WHOLE_MM = 36.0  # long edge where the pitch is unknown; the trade's full frame
 
 
@@ -44,6 +45,8 @@ class SensorFrame:
         Of float32 [y, x], linear, of every pixel.
     clipped_share, level : float
         Share of pixels at the file's white; median light, white = 1.
+    coding_share : float
+        Share of the light by which JPEG may change a faint shadow's depth; 0 for other files.
     """
 
     path: str
@@ -56,6 +59,7 @@ class SensorFrame:
     light: NDArray[np.float32]
     clipped_share: float
     level: float
+    coding_share: float
 
     @property
     def turned(self) -> bool:
@@ -183,7 +187,25 @@ def open_frame(path: Path, *, settings: MeasureSettings) -> SensorFrame:
         light=light,
         clipped_share=float(window.clipped[::7, ::7].mean()),
         level=float(np.median(sampled)) if sampled.size else 0.0,
+        coding_share=_coding_share(picture.quantization, window.encoding_slope, sampled),
     )
+
+
+def _coding_share(
+    table: NDArray[np.float64] | None,
+    slope: NDArray[np.float32] | None,
+    sampled: NDArray[np.float32],
+) -> float:
+    """Return by what share of the light JPEG may change a wide faint shadow.
+
+    One step q of a coefficient moves pixels by up to q / 4 codes, so rounding to whole steps by up
+    to q / 8; noise takes most of that away.
+    """
+    if table is None or slope is None or not sampled.size:
+        return 0.0
+    step = float(np.mean(table[:3, :3]))
+    code = float(np.median(slope[::7, ::7])) / max(float(np.median(sampled)), 1e-3)
+    return UNDITHERED * step / 8 * code
 
 
 def averaged(light: NDArray[np.float32], step: int, *, odd: bool) -> NDArray[np.float32]:

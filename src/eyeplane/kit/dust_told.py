@@ -40,6 +40,8 @@ class Taken:
         Aperture.
     placed : bool
         Whether places on the sensor are known.
+    coding_share : float
+        Share of the light by which JPEG may change a depth.
     """
 
     width_px: int
@@ -48,6 +50,7 @@ class Taken:
     pitch_um: Measured | None
     f_number: float | None
     placed: bool
+    coding_share: float = 0.0
 
     @classmethod
     def of(cls, frame: SensorFrame, *, step: int, f_number: float | None) -> "Taken":
@@ -74,6 +77,7 @@ class Taken:
             pitch_um=frame.pitch_um,
             f_number=f_number,
             placed=not (frame.cut or frame.turned),
+            coding_share=frame.coding_share,
         )
 
     @property
@@ -125,9 +129,12 @@ def cast_spot(found: Found, taken: Taken, *, ln_sd: float = ROUND_LN_SD) -> Cast
         In pixels of the frame and in mm.
     """
     fit, step = found.fit, taken.step
+    # Depth goes as (d/b)², so half of its doubt is that of d.
+    coded = taken.coding_share / math.sqrt(found.frames) / fit.depth_share / 2
     d, b = fit.particle_px * step, fit.cone_px * step
-    d_sd, b_sd = (math.hypot(fit.ln_sd(*powers), ln_sd) for powers in ((1, 0), (0, 1)))
-    ratio = spread(d / b, math.hypot(fit.ln_sd(1, -1), ln_sd))
+    d_sd = math.hypot(fit.ln_sd(1, 0), ln_sd, coded)
+    b_sd = math.hypot(fit.ln_sd(0, 1), ln_sd)
+    ratio = spread(d / b, math.hypot(fit.ln_sd(1, -1), ln_sd, coded))
     outer_sd = fit.ln_sd(d / (d + b), b / (d + b))
     at = ((fit.x_px + 0.5) * step / taken.width_px, (fit.y_px + 0.5) * step / taken.height_px)
     shadow = _shadow(
