@@ -232,7 +232,7 @@ def _corners(result: ChartResult) -> list[str]:
     shares = []
     for aperture in result.apertures:
         middle, corner = aperture.middle_per_px, aperture.corner_per_px
-        if middle is not None and corner is not None:
+        if middle is not None and corner is not None and not aperture.shaken:
             share = 100 * corner.value / middle.value
             shares.append(f"{share:.0f}{THIN}% at {aperture_words(aperture.f_number)}")
     if not shares:

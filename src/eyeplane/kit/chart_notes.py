@@ -110,7 +110,7 @@ def _shooting(result: ChartResult) -> Iterator[str]:
         yield (
             f"{_named([f.name for f in shaken])}: softer in one direction everywhere, by a stroke "
             f"of {shaken[0].shake_px:.1f} px {way}. The camera shook: use a tripod and the "
-            "self-timer, or flash."
+            "self-timer."
         )
     over = [frame.name for frame in result.frames if frame.exposure == "overexposed"]
     if over:
