@@ -247,7 +247,9 @@ def _shake(given: Given, numbers: LearnedNumbers, kit: str | None) -> tuple[dict
         return {}, ""
     one = _shake_of(given, numbers, kit)
     if one is None:
-        return {}, ""
+        state = "off" if given.sure("stabiliser") > 0 else "on"
+        missing = f"Your shake with '{kit}' is learned only with the stabiliser {state}: left out."
+        return {}, missing if numbers.any_shake is not None and kit is not None else ""
     parts = [one.kit or ("another lens, by those measured" if kit else "whichever of your lenses")]
     parts += [STABILISED[one.stabiliser]] if STABILISED[one.stabiliser] else []
     texts = _usable(given, {"shake": typed_text(one.exposures_deg_per_s, "deg/s")})

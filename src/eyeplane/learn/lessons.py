@@ -291,7 +291,10 @@ def _sitters(
 def _focus(lessons: Sequence[Lesson], half_life_days: float | None) -> tuple[LearnedFocus, ...]:
     own = [one for one in lessons if one.kind == "focus" and one.error_mm]
     whole = _focus_of(own, lambda _: "", half_life_days)
-    shared = {kit for kit in map(_kit_key, own) if len(_settings(own, kit)) > 1}
+    settings: dict[Hashable, set[str]] = {}
+    for one in own:
+        settings.setdefault(_kit_key(one), set()).add(one.labels.focus_setting.casefold())
+    shared = {kit for kit, said in settings.items() if len(said) > 1}
     split = [one for one in own if _kit_key(one) in shared]
     parts = _focus_of(split, lambda one: one.labels.focus_setting, half_life_days)
     rank = {found.kit: n for n, found in enumerate(whole)}
@@ -305,10 +308,6 @@ def _focus(lessons: Sequence[Lesson], half_life_days: float | None) -> tuple[Lea
         )
     )
     return with_corrections(both)
-
-
-def _settings(lessons: Sequence[Lesson], kit: Hashable) -> set[str]:
-    return {one.labels.focus_setting.casefold() for one in lessons if _kit_key(one) == kit}
 
 
 def _focus_of(
