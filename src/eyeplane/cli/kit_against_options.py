@@ -23,7 +23,8 @@ Each of A and B is one of
   - a description: '24 MP, f/2.8, glass 4 um' or '26 MP, 23.5x15.6, f/1.4'
   - both together: 'studio, 60 MP' is the kit called studio with other pixels
   - a folder of frames: of the printed chart, or of a sitter. Two folders of the
-    same sitter are compared frame by frame, at the same width of view."""
+    same sitter are compared by what was measured in them, at one width of
+    view."""
 _LIGHT = LIGHT[0]
 _OPTIONS = {option.name: option for option in CHOICE}
 

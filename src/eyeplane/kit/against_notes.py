@@ -39,8 +39,8 @@ def _lenses(a: KitSide, b: KitSide) -> list[str]:
     elif usual:
         whose = "either lens" if len(usual) == 2 else f"{usual[0]}'s lens"
         said.append(
-            f"Nothing is known of {whose}: a usual one is taken, and such differ by half. A "
-            "chart shot with it (eyeplane kit chart) narrows the ranges most"
+            f"Nothing is known of {whose}: a usual one is taken, and those differ by half "
+            "either way. A chart shot with it (eyeplane kit chart) narrows the ranges most"
         )
     for name, side in (("A", a), ("B", b)):
         if side.glass:
