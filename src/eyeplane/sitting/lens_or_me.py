@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from eyeplane.diagnose.words import mm
+from eyeplane.learn.correction import CONSTANT_SHARE, LEAST_MM
 from eyeplane.records import Habit, SittingFrame
 from eyeplane.sitting import say
 from eyeplane.sitting.bursts import holds_goal
@@ -12,10 +13,6 @@ from eyeplane.sitting.offsets import kit_of
 from eyeplane.sitting.steady import Steady
 
 SURE = 0.99  # probability of a side from which it is called: one clean kit in fifty is miscalled
-LEAST_MM = (
-    2.0  # a smaller mean offset is not worth a word: the iris is about 1 mm deep, from memory
-)
-CONSTANT_SHARE = 0.5  # of the scatter: a mean offset above this outweighs it in most frames
 FEWEST_LOST = 3  # frames lost to focus; fewer make no habit; no source
 LOST_SHARE = 0.1  # of the kit's frames; likewise
 
