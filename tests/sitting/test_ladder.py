@@ -20,7 +20,7 @@ from tests.sitting.ladders import (
 from tests.sitting.made import about
 
 from eyeplane.errors import InputError
-from eyeplane.records import SittingFrame
+from eyeplane.records import SittingFrame, Veil
 from eyeplane.records.ladder import LadderPart, LadderResult
 from eyeplane.sitting.ladder import ladder_of
 from eyeplane.sitting.ladder_asked import LadderAsked
@@ -221,6 +221,26 @@ def test_nobody_and_unreadable_frames() -> None:
     assert result.kit == "Body A with 85 mm"
     with pytest.raises(InputError, match="cannot be read"):
         ladder_of([broken], ASKED)
+
+
+@pytest.mark.parametrize(
+    ("left", "verdict"), [(0.15, "shake"), (0.95, "left out"), (0.6, "left out")]
+)
+def test_a_face_too_shaken_to_be_found_is_lost_and_one_that_left_is_not(
+    left: float, verdict: str
+) -> None:
+    # Fine detail as read of frames with a line of 95 px (a sixth is left) and of sharp ones.
+    def clear(frame: SittingFrame, fine: float) -> SittingFrame:
+        zones = (fine,) * 24
+        veil = Veil(columns=6, rows=4, darkest=zones, coarse=zones, fine=zones)
+        return replace(frame, reading=replace(frame.reading, veil=veil))
+
+    frames = [clear(frame, 0.1) for frame in shot(1)]
+    frames[-1] = clear(emptied(frames[-1], "nobody"), 0.1 * left)
+    result = ladder_of(frames, ASKED)
+    assert result.frames[-1].verdict == verdict
+    steps = part(result, "shake").steps
+    assert steps[-1].frames == (6 if verdict == "shake" else 5)
 
 
 def test_all_sharp_all_soft_one_time_two_frames() -> None:

@@ -25,6 +25,7 @@ from eyeplane.sitting.ladder_outcomes import (
     Outcome,
     outcome_of,
 )
+from eyeplane.sitting.ladder_smeared import with_smeared
 from eyeplane.sitting.ladder_trials import sitter_parts
 from eyeplane.sitting.ladder_units import Limits, Units, limit_deg, limits_of, rule_s
 from eyeplane.sitting.offsets import kit_of
@@ -117,6 +118,7 @@ def ladder_of(frames: Sequence[SittingFrame], asked: LadderAsked) -> LadderResul
         else outcome_of(frame, n, limits)
         for n, frame in enumerate(frames)
     ]
+    outcomes = with_smeared(frames, outcomes)
     if all(one.verdict == "left out" for one in outcomes):
         raise no_frames_left([one.why for one in outcomes], where=where)
     units = _units(frames, outcomes, limits)
