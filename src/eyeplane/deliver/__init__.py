@@ -5,6 +5,7 @@ from eyeplane.deliver.check_page import write_check
 from eyeplane.deliver.numbers import blur_words
 from eyeplane.deliver.plan_card import write_card
 from eyeplane.deliver.plan_sweep import write_sweep_plot
+from eyeplane.deliver.printed_sheet import write_printed
 from eyeplane.deliver.reasons import frame_reasons
 from eyeplane.deliver.report import write_report
 from eyeplane.deliver.summary import summary_lines
@@ -19,6 +20,7 @@ __all__ = [
     "summary_lines",
     "write_card",
     "write_check",
+    "write_printed",
     "write_report",
     "write_sweep_plot",
 ]
