@@ -239,8 +239,8 @@ def _notes(result: GlassResult) -> tuple[str, ...]:
         )
     if result.focus_moved:
         said.append(
-            "Focus differs between the two frames: what it takes of the detail was taken out, and "
-            "no halo is told."
+            "Focus differs between the two frames, and takes detail place by place as a smudge "
+            "does: only a veil is told. Focus by hand, once, for both."
         )
     if result.exposure_ev is not None and abs(result.exposure_ev) > MUCH_EV:
         said.append(
@@ -249,8 +249,8 @@ def _notes(result: GlassResult) -> tuple[str, ...]:
         )
     if result.veil_share is not None and result.verdict != "clear":
         said.append(
-            "A JPEG hides how much its style deepens the shadows; the interval allows for a power "
-            "of 1.25. Against the same style the comparison stands."
+            "A JPEG hides how its style bends the tones: the interval reaches from a soft shoulder "
+            "to shadows deepened by a power of 1.25."
         )
     if result.focal_length_mm is None or result.f_number is None:
         said.append(

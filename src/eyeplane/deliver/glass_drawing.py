@@ -179,7 +179,7 @@ def _halo(halo: GlassHalo, width: float, size: float) -> Sheet:
     ]
     band(sheet, axes, [(r, lo) for r, _, lo, _ in floored], [(r, hi) for r, _, _, hi in floored])
     ticks = (0.01, 0.02, 0.05, 0.1, 0.2, 0.4)
-    named = [(t, f"{number(100 * t)}{THIN}%") for t in ticks if _seen(t, halo)]
+    named = [(t, f"{number(100 * t, 1)}{THIN}%") for t in ticks if _seen(t, halo)]
     marked_across(sheet, axes, named, small)
     sheet.path([axes.at((r, value)) for r, value, _, _ in floored], CURVE)
     x = axes.across.at(0.1)

@@ -7,9 +7,10 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-SHOULDERS = (0.35, 0.5, 0.75, 1.1, 1.7, 3.0, 8.0)  # light, white = 1, at which half is reached
-STRAIGHT = 8.0  # of these the one that bends next to nothing
+SHOULDERS = (0.35, 0.5, 0.75, 1.1, 1.7, 3.0, 1e6)  # light, white = 1, at which half is reached
+STRAIGHT = SHOULDERS[-1]  # bends nothing
 DEEP_TOE = 1.25  # power that a contrasty picture style puts on the shadows; from memory, .1
+SOFT_SHOULDER = 0.7  # light, white = 1, at which a soft style reaches half; from memory, .2
 SAME_EV = 0.1  # below it the two frames go through the same piece of the curve
 BINS = 40  # of the light of the first frame, each with as many pixels
 FLOOR = 0.02  # of the mean light: what is darker is held against this

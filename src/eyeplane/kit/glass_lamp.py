@@ -34,6 +34,8 @@ FEWEST_PX = 4  # small pixels of a light
 RINGS = tuple(float(r) for r in np.geomspace(0.012, 0.2, 13))  # edges of the rings around it
 SECTORS = 24
 DARK_QUANTILE = 0.25  # of a cell: what is lit by the glow alone, between things that are lit too
+BRIGHT_QUANTILE = 0.8  # of a cell: a streak may be narrower than it
+STREAK_BELOW = 0.5  # of white: brighter is a thing, or the lamp itself
 DARK_BESIDE = 0.12  # of white: light of a cell that may still be glow
 LEAST_CELLS = 40  # of the 288 that are dark enough
 EVEN_SECTORS = 0.55  # of the sectors that must be dark in the rings used for a streak
@@ -42,7 +44,8 @@ MODEL_SD = 0.2  # of the halo's share: the scene's own shading; from made lamps,
 WIDTH_RATIO = 1.3  # either way, of a halo's width: real spreads are of other forms
 NO_HALO = 0.15  # upper end of a share from which it is a bright scene and not a halo
 STREAK_RATIO = 1.6  # along over across: less is a lamp's shape or a wall
-STREAK_SD = 3.0  # times its scatter
+STREAK_SD = 4.0  # times the scatter of other directions
+SECOND_LINE = 0.6  # of its height that no other line may reach
 DARKEST = 0.0005  # of the frame: its darkest places, grain averaged out
 BRIGHT_BESIDE = 12.0  # times the darkest: the frame's mean light over it, else nothing is told
 
@@ -108,18 +111,20 @@ def read_lamp(light: FrameLight, rng: np.random.Generator) -> LampFound | None:
     total = float(lit.sum())
     spread = kernel_images(lit)
     outside = known & ~cv2.dilate(source.astype(np.uint8), np.ones((5, 5), np.uint8)).astype(bool)
-    table, values, ring, sector = _read(luma, spread, cells, outside)
+    table, values, bright, place = _read(luma, spread, cells, outside)
     usable = values < DARK_BESIDE
     if np.count_nonzero(usable) < LEAST_CELLS or total <= 0:
         return None
-    fits = _fits(table[usable], values[usable], sector[usable], rng)
+    fits = _fits(table[usable], values[usable], place[usable] % SECTORS, rng)
     clipped = bool(np.mean(known[source]) < 0.98)
     halo = _halo(fits, clipped=clipped)
     if halo.share is not None and halo.share.high > NO_HALO:
         return None
     return LampFound(
         halo=halo,
-        streak=_streak(values - fits[0][-1], ring, sector, usable),
+        streak=_streak(
+            bright - fits[0][-1], place // SECTORS, place % SECTORS, bright < STREAK_BELOW
+        ),
         at_share=(middle[0] / columns, middle[1] / rows),
         clipped=clipped,
     )
@@ -181,22 +186,23 @@ def _cells(source: Mask, middle: tuple[float, ...]) -> NDArray[np.int_]:
 
 def _read(
     luma: Array, spread: list[Array], cells: NDArray[np.int_], outside: Mask
-) -> tuple[Array, Array, NDArray[np.int_], NDArray[np.int_]]:
-    """Return columns of the fit, light, ring and sector of each cell that is seen."""
+) -> tuple[Array, Array, Array, NDArray[np.int_]]:
+    """Return columns of the fit, darker and brighter light, and the number of each cell seen."""
     use = outside & (cells >= 0)
     order = np.argsort(cells[use], kind="stable")
     numbers = cells[use][order]
     light = luma[use][order]
     parts = np.stack([one[use][order] for one in spread], axis=1)
     found, starts = np.unique(numbers, return_index=True)
-    table, values = [], []
+    table, values, bright = [], [], []
     for start, stop in zip(starts, [*starts[1:], len(numbers)], strict=True):
         here = light[start:stop]
         limit = np.quantile(here, DARK_QUANTILE)
         dark = here <= limit
         values.append(float(here[dark].mean()))
+        bright.append(float(np.quantile(here, BRIGHT_QUANTILE)))
         table.append([*parts[start:stop][dark].mean(axis=0), 1.0])
-    return np.array(table), np.array(values), found // SECTORS, found % SECTORS
+    return np.array(table), np.array(values), np.array(bright), found
 
 
 def _fits(
@@ -277,39 +283,39 @@ def _streak(
         np.add.at(seen, sector[here], 1)
     if np.count_nonzero(seen >= 2) < EVEN_SECTORS * SECTORS:
         return None
-    used = seen >= 2
-    height = total[used] / seen[used]
-    turn = (np.flatnonzero(used) + 0.5) * 2 * np.pi / SECTORS
-    columns = [np.ones_like(turn)]
-    for order in (1, 2):
-        columns += [np.cos(order * turn), np.sin(order * turn)]
-    table = np.stack(columns, axis=1)
-    solved, *_ = np.linalg.lstsq(table, height, rcond=None)
-    found = np.asarray(solved, float)
-    left = height - table @ found
-    sd = float(left.std() * math.sqrt(2 / max(len(turn) - 5, 1))) + 1e-6
-    size = float(np.hypot(found[3], found[4]))
-    peak = float(np.exp(height.max() - np.median(height)))
-    if size < STREAK_SD * sd or peak < STREAK_RATIO or size < np.hypot(found[1], found[2]):
+    height = np.where(seen >= 2, total / np.maximum(seen, 1), np.nan)
+    return _line(height)
+
+
+def _line(height: Array) -> GlassStreak | None:
+    """Return the one line along which logarithms of light stand out at both ends."""
+    half = SECTORS // 2
+    lower = np.fmin(height[:half], height[half:])  # both ends; one alone where the other is lit
+    lower = np.where(np.isnan(height[:half]) | np.isnan(height[half:]), np.nan, lower)
+    if np.count_nonzero(np.isfinite(lower)) < half // 2:
         return None
-    if not _opposite(height, turn, found):
+    best = int(np.nanargmax(lower))
+    away = np.abs((np.arange(half) - best + half // 2) % half - half // 2)
+    others = lower[(away > 2) & np.isfinite(lower)]
+    if len(others) < 3:
         return None
-    angle = math.degrees(0.5 * math.atan2(found[4], found[3])) % 180
-    away = min(max(1.645 * math.degrees(0.5 * sd / size), 4.0), 45.0)
-    return GlassStreak(
-        glow_deg=Measured(value=angle, low=angle - away, high=angle + away),
-        wiped_deg=(angle + 90) % 180,
-        strength_ratio=float(np.exp(2 * size)),
+    level, spread = (
+        float(np.median(others)),
+        float(1.4826 * np.median(np.abs(others - np.median(others)))),
     )
-
-
-def _opposite(height: Array, turn: Array, found: Array) -> bool:
-    """Return whether the glow runs out both ways, and not along a second line (a star)."""
-    angle = 0.5 * math.atan2(found[4], found[3])
-    near = np.cos(turn - angle)
-    along = [height[near > 0.9], height[near < -0.9]]
-    across = height[np.abs(near) < 0.8]
-    if min(len(part) for part in along) == 0 or len(across) == 0:
-        return False
-    ends = min(float(part.max()) for part in along)
-    return ends > float(np.median(height)) + 0.25 and ends > float(np.quantile(across, 0.95))
+    rise = float(lower[best]) - level
+    second = float(others.max()) - level
+    if rise < math.log(STREAK_RATIO) or rise < STREAK_SD * max(spread, 0.05):
+        return None
+    if second > SECOND_LINE * rise:  # a star of the aperture's blades has several
+        return None
+    near = [(best + k) % half for k in (-1, 0, 1)]
+    weight = np.nan_to_num(np.maximum(np.exp(lower[near] - level) - 1, 0.0))
+    step = 180.0 / half
+    middle = float((weight * np.array([-1.0, 0.0, 1.0])).sum() / max(weight.sum(), 1e-9))
+    angle = ((best + 0.5 + middle) * step) % 180
+    return GlassStreak(
+        glow_deg=Measured(value=angle, low=angle - step / 2, high=angle + step / 2),
+        wiped_deg=(angle + 90) % 180,
+        strength_ratio=math.exp(rise),
+    )

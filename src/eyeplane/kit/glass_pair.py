@@ -4,13 +4,19 @@ Arrays are [y, x].
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.errors import InputError
-from eyeplane.kit.glass_curve import DEEP_TOE, ToneCurve, expected_light, likely_curve
+from eyeplane.kit.glass_curve import (
+    DEEP_TOE,
+    SOFT_SHOULDER,
+    ToneCurve,
+    expected_light,
+    likely_curve,
+)
 from eyeplane.kit.glass_light import LaidPair, shrunk
 from eyeplane.kit.glass_spread import RADII, Spreading, fit_spread, with_spread
 from eyeplane.kit.glass_zones import ZoneLosses, zone_losses
@@ -88,9 +94,9 @@ def compare(
 
     Notes
     -----
-    A camera's picture style deepens shadows by a power that the files do not tell; the same in
-    both frames. The value takes the file at its word; the interval reaches to where a power of
-    1.25 brings it.
+    A camera's picture style deepens shadows by a power and compresses lights by a shoulder that
+    files do not tell; the same in both frames. The value takes the file at its word; the interval
+    reaches to where a power of 1.25 brings it, and a shoulder at .7 of white.
     """
     step = max(1, round(max(pair.first.shape) / FIT_PX))
     whole = pair.known & (np.maximum(pair.first, pair.second) < NEAR_WHITE)
@@ -103,8 +109,10 @@ def compare(
         )
     first, second = shrunk(pair.first, step), shrunk(pair.second, step)
     curve, changed = likely_curve(first[known], second[known])
-    toes = (1.0,) if linear else (1.0, DEEP_TOE)
-    curves = [ToneCurve(toe=toe, shoulder=curve.shoulder) for toe in toes]
+    curves = [curve]
+    if not linear:
+        softer = min(SOFT_SHOULDER, curve.shoulder)
+        curves += [replace(curve, toe=DEEP_TOE), replace(curve, shoulder=softer)]
     ahead = _fits(curves[:1], first, second, known, rng)[0]
     back = _fits(curves[:1], second, first, known, rng)[0]
     lights = [curve.light(one) for one in (pair.first, pair.second)]

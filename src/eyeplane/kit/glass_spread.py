@@ -109,7 +109,7 @@ def fit_spread(
     Trans. Graph. 26 (3), 37.
     """
     spread = _spread_images(clean)
-    mean = float(clean[known].mean())
+    mean = float(clean.mean())  # what is near white spreads too
     blurred = spread[-1] - clean
     columns = [clean, *spread[:-1], np.full_like(clean, mean), blurred, -blurred]
     table = np.stack([one[known] for one in columns], axis=1)

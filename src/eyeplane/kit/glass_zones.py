@@ -19,6 +19,7 @@ Mask = NDArray[np.bool_]
 LONG_ZONES, SHORT_ZONES = 6, 4  # as `eyeplane.measure.veil` has them: square on 3 : 2
 BLOCKS = 8  # along each side of a zone
 SMALL, LARGE, FINE = 0.0015, 0.012, 0.002  # standard deviations of the bands, of the long edge
+LEAST_PX = 1.8  # finer detail of the small picture is left to registration
 ALIKE = 0.9  # correlation of a block's detail in both frames; less shows something else
 LEAST_TEXTURE = 0.004  # standard deviation of a block's detail over its mean light
 FEWEST_BLOCKS = 6  # of the 64 of a zone
@@ -26,9 +27,9 @@ DRAWS = 60
 UNLIKE_SD = 1.0  # of what is unlike: all of it may be noise of one of the frames
 ZONE_SD = 0.008  # of a loss: registration and JPEG, from unchanged pairs
 FOCUS_RATIO = 1.18  # fine detail over middle-sized detail, either way: more is focus
-FOCUS_TRIES = tuple(float(v) for v in np.geomspace(0.0004, 0.006, 12))  # of the long edge
-SMUDGE_DIRECT, SURE_DIRECT = 0.965, 0.99  # direct light of a smudge over the expected, its high end
-SMUDGE_LOSS, SURE_LOSS = 0.03, 0.012  # contrast lost beyond the expected, and its low end
+SMUDGE_DIRECT, SURE_DIRECT = 0.96, 0.985  # direct light of a smudge over the expected, its high end
+SMUDGE_LOSS, SURE_LOSS = 0.035, 0.018  # contrast lost beyond the expected, and its low end
+BEYOND_USUAL = 0.025  # contrast lost beyond what zones usually lose
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,7 +57,7 @@ class ZoneLosses:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Detail:
-    """Sums over the blocks, [row of blocks, column of blocks]."""
+    """Sums over the blocks, [row of blocks, column of blocks]; of detail, over light squared."""
 
     clean: Array
     veiled: Array
@@ -86,7 +87,7 @@ def zone_losses(
     Returns
     -------
     ZoneLosses
-        A zone with too little detail reads None.
+        A zone with too little detail reads None; all do where focus moved.
 
     Notes
     -----
@@ -98,13 +99,13 @@ def zone_losses(
     """
     height, width = clean.shape
     rows, columns = (SHORT_ZONES, LONG_ZONES) if width >= height else (LONG_ZONES, SHORT_ZONES)
-    ratio, moved = _focus(clean, veiled, known)
+    moved = _focus(clean, veiled, known)
     whole = _sums(clean, veiled, known, rows, columns)
     local = _sums(expected, veiled, known, rows, columns)
     found = []
     for place in np.ndindex(rows, columns):
         box = tuple(slice(n * BLOCKS, (n + 1) * BLOCKS) for n in place)
-        found.append([_zone(_boxed(one, box), ratio, rng) for one in (whole, local)])
+        found.append([_zone(_boxed(one, box), rng) for one in (whole, local)])
     usual = _usual([one[0] for one in found])
     zones = [
         GlassZone(
@@ -112,6 +113,8 @@ def zone_losses(
         )
         for one in found
     ]
+    if moved:  # focus takes detail by depth, place by place, as a smudge does
+        zones = [GlassZone() for _ in zones]
     flags = np.array([zone.smudged for zone in zones]).reshape(rows, columns)
     return ZoneLosses(
         columns=columns,
@@ -151,35 +154,22 @@ def place_words(at_share: tuple[float, float]) -> str:
 
 def _band(light: Array, small: float, large: float) -> Array:
     long_px = max(light.shape)
-    inner = cv2.GaussianBlur(light, (0, 0), small * long_px) if small > 0 else light
-    return np.asarray(inner - cv2.GaussianBlur(light, (0, 0), large * long_px))
+    inner = light
+    if small > 0:
+        inner = np.asarray(cv2.GaussianBlur(light, (0, 0), max(small * long_px, LEAST_PX)))
+    return np.asarray(inner - cv2.GaussianBlur(light, (0, 0), max(large * long_px, 2 * LEAST_PX)))
 
 
-def _focus(clean: Array, veiled: Array, known: Mask) -> tuple[float, bool]:
-    """Return what a change of focus leaves of middle-sized detail, and whether there is one."""
+def _focus(clean: Array, veiled: Array, known: Mask) -> bool:
+    """Return whether fine detail changed otherwise than middle-sized detail."""
     inner = _inside(known, clean)
     if np.count_nonzero(inner) < 1000:
-        return 1.0, False
-
-    def kept(first: Array, second: Array) -> tuple[float, float]:
-        fine = [float(_band(one, 0.0, FINE)[inner].std()) for one in (first, second)]
-        middle = [float(_band(one, SMALL, LARGE)[inner].std()) for one in (first, second)]
-        return fine[1] / max(fine[0], 1e-9), middle[1] / max(middle[0], 1e-9)
-
-    fine, middle = kept(clean, veiled)
-    if 1 / FOCUS_RATIO < fine / max(middle, 1e-9) < FOCUS_RATIO:
-        return 1.0, False
-    softer = fine < middle
-    wanted = fine / middle if softer else middle / fine
-    sharp = clean if softer else veiled
-    ratio = 1.0
-    for blur in FOCUS_TRIES:
-        softened = np.asarray(cv2.GaussianBlur(sharp, (0, 0), blur * max(sharp.shape)), float)
-        left = kept(sharp, softened)
-        ratio = left[1]
-        if left[0] / left[1] <= wanted:
-            break
-    return (ratio if softer else 1 / ratio), True
+        return False
+    fine, middle = (
+        float(_band(veiled, *sizes)[inner].std() / max(_band(clean, *sizes)[inner].std(), 1e-9))
+        for sizes in ((0.0, FINE), (SMALL, LARGE))
+    )
+    return not 1 / FOCUS_RATIO < fine / max(middle, 1e-9) < FOCUS_RATIO
 
 
 def _inside(known: Mask, light: Array) -> Mask:
@@ -200,13 +190,18 @@ def _sums(clean: Array, veiled: Array, known: Mask, rows: int, columns: int) -> 
         ]
         return np.asarray(np.add.reduceat(np.add.reduceat(values, edges[0], 0), edges[1], 1))
 
+    count = summed(inner)
+    light = summed(clean * inner)
+    # What is bright would count for all; beside an edge the bright side's light counts.
+    beside = cv2.dilate(light / np.maximum(count, 1e-9), np.ones((3, 3), np.uint8))
+    weight = 1 / np.maximum(np.asarray(beside, float), 1e-6) ** 2
     return _Detail(
-        summed(first * first * inner),
-        summed(second * second * inner),
-        summed(first * second * inner),
-        summed(clean * inner),
+        weight * summed(first * first * inner),
+        weight * summed(second * second * inner),
+        weight * summed(first * second * inner),
+        light,
         summed(veiled * inner),
-        summed(inner),
+        count,
     )
 
 
@@ -215,27 +210,23 @@ def _boxed(sums: _Detail, box: tuple[slice, ...]) -> _Detail:
     return _Detail(*(part[box].ravel() for part in parts))
 
 
-def _zone(
-    sums: _Detail, focus_ratio: float, rng: np.random.Generator
-) -> tuple[Measured, Measured] | None:
+def _zone(sums: _Detail, rng: np.random.Generator) -> tuple[Measured, Measured] | None:
     """Return the contrast lost and the direct light left of a zone."""
     count = np.maximum(sums.count, 1e-9)
     alike = sums.both / np.sqrt(np.maximum(sums.clean * sums.veiled, 1e-30))
-    texture = np.sqrt(np.maximum(sums.clean / count, 0)) / np.maximum(sums.light / count, 1e-9)
+    texture = np.sqrt(np.maximum(sums.clean / count, 0))
     used = (alike > ALIKE) & (texture > LEAST_TEXTURE) & (sums.count > 0.3 * sums.count.max())
     if np.count_nonzero(used) < FEWEST_BLOCKS:
         return None
-    # What is bright would count for all: each block by its own light.
-    weight = 1 / np.maximum(sums.light[used] / count[used], 1e-6) ** 2
-    first, second = sums.clean[used] * weight, sums.veiled[used] * weight
+    first, second = sums.clean[used], sums.veiled[used]
     over = float(sums.light[used].sum() / max(sums.dim[used].sum(), 1e-12))
     draws = []
     for turn in range(DRAWS + 1):
         pick = rng.integers(0, len(first), len(first)) if turn else np.arange(len(first))
-        draws.append(np.sqrt(second[pick].sum() / first[pick].sum()) / focus_ratio)
+        draws.append(np.sqrt(second[pick].sum() / first[pick].sum()))
     direct = np.array(draws)
     # Noise in one of them alone would move the ratio by as much as they are unlike.
-    unlike = 1 - float((sums.both[used] * weight).sum() / np.sqrt(first.sum() * second.sum()))
+    unlike = 1 - float(sums.both[used].sum() / np.sqrt(first.sum() * second.sum()))
     parts = (float(direct[1:].std() / direct[0]), ZONE_SD, UNLIKE_SD * unlike)
     spread = 1.645 * math.hypot(*parts)
     left = float(direct[0]) * over
@@ -250,21 +241,24 @@ def _zone(
     )
 
 
-def _usual(whole: list[tuple[Measured, Measured] | None]) -> float:
-    """Return the direct light that most zones keep."""
-    told = [one[1].value for one in whole if one is not None]
-    return float(np.median(told)) if told else 1.0
+def _usual(whole: list[tuple[Measured, Measured] | None]) -> tuple[float, float]:
+    """Return the contrast that zones usually lose, and the direct light that they keep."""
+    told = [(one[0].value, one[1].value) for one in whole if one is not None]
+    return tuple(np.median(told, axis=0).tolist()) if told else (0.0, 1.0)
 
 
 def _is_smudged(
-    whole: tuple[Measured, Measured] | None, local: tuple[Measured, Measured] | None, usual: float
+    whole: tuple[Measured, Measured] | None,
+    local: tuple[Measured, Measured] | None,
+    usual: tuple[float, float],
 ) -> bool:
     if whole is None or local is None:
         return False
     loss, direct = local
     sure = direct.high < SURE_DIRECT and loss.low > SURE_LOSS
-    less = max(direct.value, whole[1].value / usual)  # less than expected, and than elsewhere
-    return sure and less < SMUDGE_DIRECT and loss.value > SMUDGE_LOSS
+    less = max(direct.value, whole[1].value / usual[1])  # less than expected, and than elsewhere
+    more = min(loss.value - SMUDGE_LOSS, whole[0].value - usual[0] - BEYOND_USUAL)
+    return sure and less < SMUDGE_DIRECT and more > 0
 
 
 def _places(smudged: Mask, losses: list[Measured | None]) -> tuple[GlassSmudge, ...]:
