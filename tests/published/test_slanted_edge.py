@@ -75,7 +75,7 @@ def test_intervals_hold_the_truth_nine_times_in_ten(
     clean = edge("gauss", size_px, side_px=side_px, normal_deg=6.0)
     truth = edge_response(clean).mtf50_per_px
     hits = []
-    for _ in range(160):
+    for _ in range(100):
         grain = rng.normal(size=clean.shape)
         if smoothed_px:
             grain = ndimage.gaussian_filter(grain, smoothed_px, mode="wrap")
@@ -84,5 +84,5 @@ def test_intervals_hold_the_truth_nine_times_in_ten(
         assert seen.mtf50_per_px is not None
         assert truth is not None
         hits.append(abs(seen.mtf50_per_px - truth) < 1.645 * seen.mtf50_sd_per_px)
-    # 85 to 95 %, and what chance adds for 160 draws: 2 standard deviations are 5 %
-    assert 0.83 < np.mean(hits) < 0.97
+    # 85 to 95 %, and what chance adds for 100 draws: 2 standard deviations are 6 %
+    assert 0.81 < np.mean(hits) < 0.98

@@ -193,6 +193,7 @@ def _lags(
 def _shifted_sum(field: FloatArray, dy: int, dx: int) -> float:
     """Return the sum of a field times itself moved by (dy, dx), dy >= 0."""
     height, width = field.shape
+    lower, upper = field[dy:], field[: height - dy]
     if dx >= 0:
-        return float(np.sum(field[dy:, dx:] * field[: height - dy, : width - dx]))
-    return float(np.sum(field[dy:, :dx] * field[: height - dy, -dx:]))
+        return float(np.einsum("ij,ij->", lower[:, dx:], upper[:, : width - dx]))
+    return float(np.einsum("ij,ij->", lower[:, :dx], upper[:, -dx:]))
