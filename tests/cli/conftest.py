@@ -21,6 +21,14 @@ def _wide_page() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _own_store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep the tests away from what the sittings of whoever runs them have taught."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("own")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def builder() -> ModuleType:
     """Return the module that makes sittings by hand."""
