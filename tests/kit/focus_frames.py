@@ -71,7 +71,7 @@ class FocusScene:
         )
         x0, x1, z0, z1 = left, right, 0.0, 0.0
         if panel != "middle":
-            angle = math.radians(self.folds_deg[WINGS.index(panel)])  # type: ignore[arg-type]
+            angle = math.radians(self.folds_deg[WINGS.index(panel)])
             long = right - left
             away = (-1 if panel in FORWARD else 1) * long * math.sin(angle)
             if panel.endswith("left"):

@@ -103,20 +103,20 @@ def _at(group: TargetGroup) -> str:
 
 
 def _sentence(result: FocusTargetResult, group: TargetGroup | None) -> str:
-    if result.verdict == "cannot tell" or group is None:
+    if group is None:
         return _single(result)
     if result.verdict == "beyond":
         return _beyond(result, group)
-    bias, spread = group.bias_mm, group.spread_mm
-    where = offset_words(bias, SIDES)
-    scatter = spread_words(spread, "mm")
-    if result.verdict == "offset":
-        return f"Focus misses alike: {where} {_at(group)}, scattering by {scatter}."
-    if result.verdict == "offset and scatter":
-        return f"Focus lies {where} on average {_at(group)}, and scatters by more: {scatter}."
-    if result.verdict == "scatter":
-        return f"Scatter, not a constant offset: focus scatters by {scatter} {_at(group)}."
-    return f"Focus is right: {where} {_at(group)}, scattering by {scatter}."
+    where, at = offset_words(group.bias_mm, SIDES), _at(group)
+    scatter = spread_words(group.spread_mm, "mm")
+    told = {
+        "offset": f"Focus misses alike: {where} {at}, scattering by {scatter}.",
+        "offset and scatter": f"Focus lies {where} on average {at}, and scatters by more: "
+        f"{scatter}.",
+        "scatter": f"Scatter, not a constant offset: focus scatters by {scatter} {at}.",
+        "on": f"Focus is right: {where} {at}, scattering by {scatter}.",
+    }
+    return told.get(result.verdict, f"No offset is sure yet: {where} {at}.")
 
 
 def _single(result: FocusTargetResult) -> str:
@@ -152,7 +152,7 @@ def _value(frame: TargetFrame) -> float:
 
 
 def _advice(result: FocusTargetResult, group: TargetGroup | None) -> str:
-    if group is None:
+    if group is None or result.verdict == "cannot tell":
         return (
             "Take ten frames at the widest aperture, the focus turned away and set anew before "
             "each, then check again."

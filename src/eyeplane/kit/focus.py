@@ -4,6 +4,7 @@ import math
 import statistics
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from pathlib import PurePath
 
 from eyeplane.errors import InputError
 from eyeplane.kit.focus_bias import (
@@ -27,7 +28,8 @@ CONSTANT_SHARE = 0.5  # of the scatter: a mean offset above this outweighs it in
 MIXED_FOCAL = 1.03  # ratio of focal lengths above which they are two: zooms write whole mm
 CARRIED_MM = (700.0, 1000.0, 1500.0, 2000.0, 3000.0, 5000.0)  # further distances of sitters
 CARRIED_RATIOS = (0.5, 2.2)  # of the target's distance: not carried farther than this
-Z90 = 1.6449
+Z90 = 1.6449  # standard deviations to either side that hold nine frames in ten
+LITTLE_MM = 2.0  # an offset that hardly shows, where no depth of field is known; from memory
 
 
 def check_focus(
@@ -56,13 +58,14 @@ def check_focus(
     _check_alike(frames)
     useful = [f for f in frames if not f.problem]
     if not useful:
-        count = f"none of the {len(frames)} frames" if len(frames) > 1 else "the frame does not"
-        reasons = Counter(f.problem for f in frames).most_common(1)
+        (problem, _), *_ = Counter(f.problem for f in frames).most_common(1)
+        what, _, hint = problem.partition(". ")
+        if len(frames) > 1:
+            what = f"none of the {len(frames)} frames tells where the focus lies; most: {what}"
         raise InputError(
-            f"{count} tell{'s' if len(frames) > 1 else ''} where the focus lies"
-            + (f" (of most: {reasons[0][0].rstrip('.')})" if len(frames) > 1 else ""),
-            where="focus target",
-            hint=_hint(reasons[0][0]),
+            what.rstrip("."),
+            where="focus target" if len(frames) > 1 else PurePath(frames[0].path).name,
+            hint=hint.rstrip(".") or "Photograph the folded focus target as its words say",
         )
     groups = tuple(_group(own) for own in _grouped(useful))
     main = _main(groups)
@@ -80,12 +83,6 @@ def check_focus(
         frames=tuple(frames),
         notes=tuple(_notes(groups, main, useful)),
     )
-
-
-def _hint(problem: str) -> str:
-    """Return what a frame's problem advises: all after its first sentence."""
-    advice = problem.partition(". ")[2].rstrip(".")
-    return advice or "Photograph the folded focus target as its words say"
 
 
 def _check_alike(frames: Sequence[TargetFrame]) -> None:
@@ -192,7 +189,11 @@ def _verdict(groups: Sequence[TargetGroup], main: int | None) -> FocusVerdict:
             "offset" if abs(bias.value) >= CONSTANT_SHARE * spread.value else "offset and scatter"
         )
     left = max(abs(bias.low), abs(bias.high))
-    return "scatter" if spread.low > left else "on"
+    depths = [d for d in (groups[main].depth_front_mm, groups[main].depth_behind_mm) if d]
+    room = min(depths, default=LITTLE_MM)
+    if left <= room and Z90 * spread.value <= room:
+        return "on"
+    return "scatter" if spread.low > left or Z90 * spread.low > room else "cannot tell"
 
 
 def _negative(measured: Measured) -> Measured:

@@ -182,11 +182,8 @@ def _measured(places: Array, cumulated: Array) -> Measured:
 
 def _profile(edges: BlurredEdges, places: Array) -> tuple[Array, Array]:
     """Return log-likelihoods over places of the plane, and b₀² of both directions and k² there."""
-    found = np.full((len(places), 3), np.nan)
-    sizes = np.full((len(places), len(edges.depth_mm)), np.nan)
     own = np.hypot(edges.error_px, FLOOR_PX)
-    for k, place in enumerate(places):
-        found[k], sizes[k] = _at(edges, float(place), own)
+    found, sizes = _at(edges, places, own)
     # One error an edge for all places: if it followed each place's own curve, places that call for
     # less blur would look better for that alone.
     error = np.hypot(SHARE_ERROR * edges.spread_px, own)
@@ -206,44 +203,42 @@ def _shape(defocus: Array, least: Array | float) -> Array:
     return np.asarray(np.interp(ratio, DISC_RATIO, DISC_READ) / EDGE_PER_DISC)
 
 
-def _at(edges: BlurredEdges, place_mm: float, own: Array) -> tuple[Array, Array]:
-    """Return b₀² of both directions and k² for one place of the plane, and the blurs so expected.
+def _at(edges: BlurredEdges, places_mm: Array, own: Array) -> tuple[Array, Array]:
+    """Return b₀² of both directions and k² for each place, and the blurs so expected.
 
-    The unit of depth is the metre in here.
+    Arrays are [place, edge]; the unit of depth is the metre in here.
     """
-    defocus = (1000 / edges.depth_mm - 1000 / place_mm) ** 2
-    design = np.column_stack([edges.upright, ~edges.upright, defocus]).astype(float)
-    defocus = defocus.copy()
+    defocus = (1000 / edges.depth_mm - 1000 / places_mm[:, None]) ** 2
+    first = np.broadcast_to(edges.upright.astype(float), defocus.shape)
+    design = np.stack([first, 1 - first, defocus], axis=-1)
     square = edges.spread_px**2
-    size = edges.spread_px
-    robust = np.ones_like(size)
-    solved = np.zeros(3)
+    size = np.broadcast_to(edges.spread_px, defocus.shape)
+    robust = np.ones_like(defocus)
+    solved = np.zeros((len(places_mm), 3))
     for _ in range(ROUNDS):
         error = 2 * size * np.hypot(SHARE_ERROR * size, own)
         weight = robust / np.maximum(error, 1e-9) ** 2
         solved = _solved(design, square, weight)
-        least = np.sqrt(np.maximum(design[:, :2] @ solved[:2], 1e-3))
-        design[:, 2] = defocus * _shape(np.sqrt(solved[2] * defocus), least) ** 2
-        size = np.sqrt(np.maximum(design @ solved, 1e-4))
+        least = np.sqrt(np.maximum(np.where(edges.upright, solved[:, :1], solved[:, 1:2]), 1e-3))
+        design[..., 2] = defocus * _shape(np.sqrt(solved[:, 2:] * defocus), least) ** 2
+        size = np.sqrt(np.maximum(np.einsum("pei,pi->pe", design, solved), 1e-4))
         off = (edges.spread_px - size) / np.hypot(SHARE_ERROR * size, own)
-        scale = max(1.0, 1.4826 * float(np.median(np.abs(off))))
+        scale = np.maximum(1.0, 1.4826 * np.median(np.abs(off), axis=1, keepdims=True))
         robust = (FREEDOM + 1) / (FREEDOM + (off / scale) ** 2)
-    solved = solved * np.array([1.0, 1.0, 1e6])
-    return solved, size
+    return solved * np.array([1.0, 1.0, 1e6]), size
 
 
 def _solved(design: Array, square: Array, weight: Array) -> Array:
     """Return the least squares with nothing below nought: what would be is left out."""
-    kept = np.ones(3, dtype=bool)
-    solved = np.zeros(3)
+    weighted = design * weight[..., None]
+    normal = np.einsum("pei,pej->pij", weighted, design) + 1e-12 * np.eye(3)
+    right = np.einsum("pei,e->pi", weighted, square)
+    kept = np.ones_like(right, dtype=bool)
+    solved = right
     for _ in range(3):
-        own = design[:, kept]
-        normal = own.T @ (weight[:, None] * own) + 1e-12 * np.eye(int(kept.sum()))
-        solved[:] = 0.0
-        solved[kept] = np.linalg.solve(normal, own.T @ (weight * square))
-        if (solved >= 0).all():
-            return solved
+        both = kept[:, :, None] & kept[:, None, :]
+        # Those left out get a unit row of their own, which solves to nought.
+        matrix = np.where(both, normal, np.eye(3))
+        solved = np.linalg.solve(matrix, np.where(kept, right, 0.0)[..., None])[..., 0]
         kept &= solved >= 0
-        if not kept.any():
-            break
-    return np.maximum(solved, 0.0)
+    return np.asarray(np.maximum(solved, 0.0))

@@ -23,7 +23,7 @@ from eyeplane.records.printed import (
 MARK_MM = 18.0  # side of a fiducial
 INSET_MM = 6.0  # of fiducials from folds and cuts
 RIM_MM = 9.0  # of fiducials from the paper's edge: printers leave 4 to 6 mm bare, from memory
-FOOT_MM = 11.0  # the same below, where the ruler lies
+FOOT_MM = 11.0  # the same below, where the ruler lies, on A4
 SQUARE_MM, PITCH_MM = 8.0, 15.0  # of the slanted squares on the wings
 SQUARE_TURN_DEG = 7.0  # so that an edge crosses pixel rows at many phases
 FIELD_TURN_DEG = 5.0
@@ -94,6 +94,11 @@ def focus_sheet(paper: str) -> PrintedSheet:
     )
 
 
+def _foot_mm(layout: FocusLayout) -> float:
+    """Return the room below the fiducials: for the ruler, and a cell of bare paper."""
+    return FOOT_MM * (0.6 + 0.4 * layout.scale)
+
+
 def _mark_places(layout: FocusLayout) -> Iterator[tuple[int, PointMm]]:
     """Yield numbers and upper left corners of fiducials, clockwise on each panel."""
     side, inset = MARK_MM * layout.scale, INSET_MM * layout.scale
@@ -102,7 +107,7 @@ def _mark_places(layout: FocusLayout) -> Iterator[tuple[int, PointMm]]:
         left, top, right, bottom = layout.bounds_mm(panel)
         rim = [inset if x in {layout.left_mm, layout.right_mm} else RIM_MM for x in (left, right)]
         above = RIM_MM if top == 0.0 else inset
-        below = FOOT_MM if bottom == layout.height_mm else inset
+        below = _foot_mm(layout) if bottom == layout.height_mm else inset
         x0, x1 = left + rim[0], right - rim[1] - side
         y0, y1 = top + above, bottom - below - side
         for corner in ((x0, y0), (x1, y0), (x1, y1), (x0, y1)):
@@ -118,7 +123,7 @@ def _squares(layout: FocusLayout, marks: list[PrintedMark]) -> Iterator[PointMm]
         left, top, right, bottom = layout.bounds_mm(panel)
         y = top + (RIM_MM if top == 0.0 else 0.0) + pitch / 2
         row = 0
-        while y + half < bottom - (FOOT_MM if bottom == layout.height_mm else 1.0):
+        while y + half < bottom - (_foot_mm(layout) if bottom == layout.height_mm else 1.0):
             x = left + RIM_MM + half + (row % 4) * pitch / 4
             while x + half < right - RIM_MM / 2:
                 if _is_free((x, y), half + QUIET_MM * layout.scale, taken) and not _is_titled(
@@ -154,7 +159,7 @@ def _title_mm(layout: FocusLayout, top_mm: float, bottom_mm: float) -> float:
     """Return the base line of those words: by the outer fiducials."""
     if top_mm == 0.0:
         return RIM_MM + 9.0 * layout.scale
-    return bottom_mm - FOOT_MM - 6.0 * layout.scale
+    return bottom_mm - _foot_mm(layout) - 6.0 * layout.scale
 
 
 def _field(layout: FocusLayout) -> tuple[list[PrintedPatch], list[PrintedEdge]]:

@@ -103,7 +103,8 @@ def edge_blurs(window: LumaWindow, lines: EdgeLines) -> EdgeBlurs:
     """
     across, along, value, weight, burnt, room = _pixels(window, lines)
     usable = np.flatnonzero((weight.sum(axis=1) >= LEAST_PIXELS) & (burnt <= MOST_CLIPPED))
-    clipped = float(np.mean(burnt[np.isfinite(burnt)] > MOST_CLIPPED)) if len(burnt) else 0.0
+    inside = burnt[np.isfinite(burnt)]
+    clipped = float(np.mean(inside > MOST_CLIPPED)) if len(inside) else 0.0
     if not len(usable):
         none = np.zeros(0)
         return EdgeBlurs(

@@ -195,9 +195,10 @@ class FocusTargetResult:
         Body and lens.
     verdict : str
         "offset": the plane lies on one side alike; "offset and scatter": it does, but scatters by
-        more; "scatter": no offset is sure and the scatter is larger than any that is left
-        possible; "on": no offset is sure and the scatter is no larger than what is left of it;
-        "beyond": the plane lies past the wings; "cannot tell".
+        more; "scatter": no offset is sure, and the scatter surely outweighs any that is left
+        possible or the depth of field; "on": no offset is sure, and what is left possible and nine
+        frames in ten stay within the depth of field; "beyond": the plane lies past the wings;
+        "cannot tell".
     main : int or None
         Place in `groups` of the group that the verdict rests on.
     correct_mm : Measured or None
