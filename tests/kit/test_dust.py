@@ -24,6 +24,14 @@ def cast_at(camera: DustCamera, particle: Particle) -> tuple[float, float]:
     return 0.5 + (x - 0.5) * out, 0.5 + (y - 0.5) * out
 
 
+def lies_on(camera: DustCamera, particle: Particle, one: DustShadow) -> bool:
+    """Return whether a shadow's middle is where that of a particle falls."""
+    x, y = cast_at(camera, particle)
+    off_px = ((x - one.at_share[0]) * camera.width_px, (y - one.at_share[1]) * camera.height_px)
+    reach_px = max(one.diameter_px.value / 2, particle.length_um / camera.pitch_um / 2)
+    return float(np.hypot(*off_px)) < reach_px
+
+
 def partners(
     camera: DustCamera, shadows: tuple[DustShadow, ...]
 ) -> tuple[dict[Particle, DustShadow], list[DustShadow]]:
@@ -31,18 +39,7 @@ def partners(
     met: dict[Particle, DustShadow] = {}
     lone = []
     for one in shadows:
-        size = (camera.width_px, camera.height_px)
-        near = [
-            p
-            for p in camera.particles
-            if np.hypot(
-                *(
-                    (a - b) * s
-                    for a, b, s in zip(cast_at(camera, p), one.at_share, size, strict=True)
-                )
-            )
-            < max(one.diameter_px.value / 2, p.length_um / camera.pitch_um / 2)
-        ]
+        near = [p for p in camera.particles if lies_on(camera, p, one)]
         if near and near[0] not in met:
             met[near[0]] = one
         else:

@@ -10,8 +10,8 @@ from eyeplane.kit.dust import DustRequest, check_dust
 from eyeplane.kit.dust_since import compared
 from eyeplane.records.kit_dust import DustResult
 
-# A whole sensor of 36 mm with coarse pixels, so that the pupil's shift is as large as it gets.
-COARSE = DustCamera(width_px=1500, height_px=1000, pitch_um=24.0, electrons=200_000.0)
+# A sensor of 24 mm with coarse pixels, so that the pupil's shift is as large as it gets.
+COARSE = DustCamera(width_px=1000, height_px=667, pitch_um=24.0, electrons=200_000.0)
 FRESH = Particle(at_share=(0.53, 0.9), diameter_um=55.0)
 
 

@@ -47,7 +47,7 @@ def piece(scenes: list[NDArray[np.float32]], rng: np.random.Generator) -> NDArra
     cut = np.ascontiguousarray(scene[y : y + tall, x : x + wide])
     size = (CAMERA.width_px, CAMERA.height_px)
     small = cv2.resize(cut, size, interpolation=cv2.INTER_AREA)
-    return np.clip(small * np.float32(rng.uniform(0.6, 1.0)), 0, 1)
+    return np.asarray(np.clip(small * np.float32(rng.uniform(0.6, 1.0)), 0, 1), np.float32)
 
 
 def sitting(

@@ -112,7 +112,11 @@ def even_frame(frame: SensorFrame, f_number: float | None) -> EvenFrame:
         field=field,
         step=step,
         f_number=f_number,
-        sizes=Sizes(smallest_px=smallest / step, largest_px=largest / step),
+        sizes=Sizes(
+            smallest_px=smallest / step,
+            largest_px=largest / step,
+            code_share=frame.code_share,
+        ),
     )
 
 

@@ -16,6 +16,7 @@ GAIN = 0.446  # of the filter for a flat disc: exp(−R²/2σo²) − exp(−R²
 STRONG = (
     6.0  # spreads of the noise; at 5.5 a million independent places give one by chance in fifty
 )
+UNEVEN_CODES = 0.05  # of a step, what rounding leaves in wide filters; our own frames
 COARSE_PX = 9.0  # pixels across a shadow from which the field is halved
 TILE_PX = 24  # side of the tiles in which the noise is told, in pixels of a level
 SECTORS = 8  # in which a shadow must be darker than its surroundings
@@ -82,7 +83,9 @@ class Level:
         return self.answer / self.spread
 
 
-def levels(field: Field, *, smallest_px: float, largest_px: float) -> Iterator[Level]:
+def levels(
+    field: Field, *, smallest_px: float, largest_px: float, code_share: float = 0.0
+) -> Iterator[Level]:
     """Yield the answers to shadows of growing size, each √2 times the one before.
 
     Parameters
@@ -91,6 +94,10 @@ def levels(field: Field, *, smallest_px: float, largest_px: float) -> Iterator[L
         Of float32 [y, x] around 1.
     smallest_px, largest_px : float
         Diameters.
+    code_share : float
+        One step of the file's codes over the light. It sets the least spread of answers: where
+        noise is less than a step, the spread of most answers is nothing, and the few steps would
+        stand out of it without limit.
 
     Yields
     ------
@@ -116,10 +123,53 @@ def levels(field: Field, *, smallest_px: float, largest_px: float) -> Iterator[L
             diameter_px=diameter,
             step=step,
             answer=answer,
-            spread=local_spread(answer, thin=max(1, round(1.5 * inner))),
+            spread=np.maximum(
+                local_spread(answer, thin=max(1, round(1.5 * inner))),
+                np.float32(code_share * least_spread(inner)),
+            ),
             field=off,
         )
         diameter *= np.sqrt(2)
+
+
+def noise_gain(inner_px: float) -> float:
+    """Return the spread of a filter's answers to noise of spread 1 that is new in each pixel.
+
+    Parameters
+    ----------
+    inner_px : float
+        Spread σ of its middle, > 0.
+
+    Returns
+    -------
+    float
+        √((1/σi² + 1/σo² − 4/(σi² + σo²)) / 4π), of the difference of two Gaussians.
+
+    Examples
+    --------
+    >>> round(noise_gain(2.0), 4)
+    0.0946
+    """
+    outer_px = OUTER * inner_px
+    share = 1 / inner_px**2 + 1 / outer_px**2 - 4 / (inner_px**2 + outer_px**2)
+    return float(np.sqrt(share / (4 * np.pi)))
+
+
+def least_spread(inner_px: float) -> float:
+    """Return the least spread of a filter's answers, over one step of the file's codes.
+
+    Parameters
+    ----------
+    inner_px : float
+        Spread of its middle, > 0.
+
+    Returns
+    -------
+    float
+        Rounding to whole codes leaves 1/√12 a pixel; and where it does not average out, a little
+        at every size.
+    """
+    return float(np.hypot(noise_gain(inner_px) / np.sqrt(12), UNEVEN_CODES))
 
 
 def local_spread(answer: Field, tile_px: int = TILE_PX, thin: int = 1) -> Field:
@@ -159,7 +209,7 @@ def local_spread(answer: Field, tile_px: int = TILE_PX, thin: int = 1) -> Field:
 
 
 def find_spots(
-    answers: list[Level], *, sign: int = 1, threshold: float = STRONG, most: int = 2000
+    answers: list[Level], *, sign: int = 1, threshold: float = STRONG, most: int = 400
 ) -> tuple[Spot, ...]:
     """Return round spots, strongest first, each once.
 
@@ -186,15 +236,14 @@ def find_spots(
         )[:most]
     found.sort(key=lambda spot: spot.strength, reverse=True)
     kept: list[Spot] = []
+    places = np.empty((0, 3))
     for spot in found:
-        if not any(_overlap(spot, other) for other in kept):
+        mine = np.array([spot.x_px, spot.y_px, spot.diameter_px])
+        apart = np.hypot(places[:, 0] - mine[0], places[:, 1] - mine[1])
+        if not (apart < 0.6 * np.maximum(places[:, 2], mine[2])).any():
             kept.append(spot)
+            places = np.vstack([places, mine])
     return tuple(kept)
-
-
-def _overlap(one: Spot, other: Spot) -> bool:
-    apart = np.hypot(one.x_px - other.x_px, one.y_px - other.y_px)
-    return bool(apart < 0.6 * max(one.diameter_px, other.diameter_px))
 
 
 def _peaks(level: Level, sign: int, threshold: float) -> Iterator[Spot]:

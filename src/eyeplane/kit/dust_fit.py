@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.kit.dust_find import INNER, OUTER, Field, Spot
+from eyeplane.kit.dust_find import INNER, Field, Spot, noise_gain
 from eyeplane.kit.dust_profile import shadow_loss
 
 FINE_PX = 0.7  # px, spread that demosaicking and the odd-pixel filter add; our own frames
@@ -253,9 +253,7 @@ class _Problem:
 
 
 def _problem(piece: _Piece, spot: Spot, cone: Cone, answer_spread: float) -> _Problem:
-    inner = INNER * spot.diameter_px / piece.step
-    outer = OUTER * inner
-    share = math.sqrt((1 / inner**2 + 1 / outer**2 - 4 / (inner**2 + outer**2)) / (4 * math.pi))
+    share = noise_gain(INNER * spot.diameter_px / piece.step)
     return _Problem(
         piece=piece,
         data=piece.flat(piece.values),

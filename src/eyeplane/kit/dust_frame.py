@@ -47,6 +47,8 @@ class SensorFrame:
         Share of pixels at the file's white; median light, white = 1.
     coding_share : float
         Share of the light by which JPEG may change a faint shadow's depth; 0 for other files.
+    code_share : float
+        One step of the file's codes over the light; 0 for finer coding than 8 bits.
     """
 
     path: str
@@ -60,6 +62,7 @@ class SensorFrame:
     clipped_share: float
     level: float
     coding_share: float
+    code_share: float
 
     @property
     def turned(self) -> bool:
@@ -176,6 +179,14 @@ def open_frame(path: Path, *, settings: MeasureSettings) -> SensorFrame:
     window = picture.luma_window(0, 0, picture.width_px, picture.height_px)
     light = np.ascontiguousarray(stored_view(window.luma, picture.orientation))
     sampled = light[::7, ::7]
+    code = 0.0
+    if window.encoding_slope is not None and sampled.size:
+        code = float(np.median(window.encoding_slope[::7, ::7])) / max(
+            float(np.median(sampled)), 1e-3
+        )
+    # One step q of a coefficient moves pixels by up to q / 4 codes, rounding to it by q / 8.
+    table = picture.quantization
+    step = 0.0 if table is None else float(np.mean(table[:3, :3]))
     return SensorFrame(
         path=picture.path,
         exposure=picture.exposure,
@@ -187,25 +198,9 @@ def open_frame(path: Path, *, settings: MeasureSettings) -> SensorFrame:
         light=light,
         clipped_share=float(window.clipped[::7, ::7].mean()),
         level=float(np.median(sampled)) if sampled.size else 0.0,
-        coding_share=_coding_share(picture.quantization, window.encoding_slope, sampled),
+        coding_share=0.0 if picture.quantization is None else UNDITHERED * code * step / 8,
+        code_share=code,
     )
-
-
-def _coding_share(
-    table: NDArray[np.float64] | None,
-    slope: NDArray[np.float32] | None,
-    sampled: NDArray[np.float32],
-) -> float:
-    """Return by what share of the light JPEG may change a wide faint shadow.
-
-    One step q of a coefficient moves pixels by up to q / 4 codes, so rounding to whole steps by up
-    to q / 8; noise takes most of that away.
-    """
-    if table is None or slope is None or not sampled.size:
-        return 0.0
-    step = float(np.mean(table[:3, :3]))
-    code = float(np.median(slope[::7, ::7])) / max(float(np.median(sampled)), 1e-3)
-    return UNDITHERED * step / 8 * code
 
 
 def averaged(light: NDArray[np.float32], step: int, *, odd: bool) -> NDArray[np.float32]:

@@ -48,7 +48,7 @@ class Line:
     inside: bool
 
 
-def find_lines(field: Field, *, cone_px: float) -> tuple[Line, ...]:
+def find_lines(field: Field, *, cone_px: float, code_share: float = 0.0) -> tuple[Line, ...]:
     """Return long thin dark places: hairs, and folds or bands of the surface.
 
     Parameters
@@ -57,6 +57,8 @@ def find_lines(field: Field, *, cone_px: float) -> tuple[Line, ...]:
         Of float32 [y, x] around 1.
     cone_px : float
         Diameter b of the cone of light, in pixels of the field.
+    code_share : float
+        One step of the file's codes over the light.
 
     Returns
     -------
@@ -65,7 +67,8 @@ def find_lines(field: Field, *, cone_px: float) -> tuple[Line, ...]:
     """
     import cv2  # noqa: PLC0415  slow to load for --help
 
-    level = next(levels(field, smallest_px=WIDE * cone_px, largest_px=WIDE * cone_px))
+    wide = WIDE * cone_px
+    level = next(levels(field, smallest_px=wide, largest_px=wide, code_share=code_share))
     dark = (level.strength > STANDS_OUT).astype(np.uint8)
     closed = cv2.morphologyEx(dark, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(closed, connectivity=8)

@@ -21,6 +21,7 @@ ASTRAY = 1.1  # most |ln| by which a shadow's own cone may leave the expected on
 MISFIT = 0.5  # most of its depth that a profile may leave unexplained: dust is not quite round
 AGAIN = 0.45  # least share of its depth that a shadow must show in the middling frame
 SAME_VIEW = 0.25  # correlation of two frames' texture from which they show the same piece of wall
+MOST = 400  # spots whose profile is fitted; more are texture
 PASSES = 2  # of searching in what the shadows already found leave
 
 
@@ -82,10 +83,35 @@ class Sizes:
     ----------
     smallest_px, largest_px : float
         Diameters.
+    code_share : float
+        One step of the files' codes over the light.
     """
 
     smallest_px: float
     largest_px: float
+    code_share: float = 0.0
+
+    def answers(self, field: Field) -> list[Level]:
+        """Return the filters' answers to a field.
+
+        Parameters
+        ----------
+        field : ndarray
+            Of float32 [y, x] around 1.
+
+        Returns
+        -------
+        list of Level
+            One a size.
+        """
+        return list(
+            levels(
+                field,
+                smallest_px=self.smallest_px,
+                largest_px=self.largest_px,
+                code_share=self.code_share,
+            )
+        )
 
 
 def search(fields: Sequence[Field], *, cone: Cone, sizes: Sizes) -> Searched:
@@ -106,7 +132,7 @@ def search(fields: Sequence[Field], *, cone: Cone, sizes: Sizes) -> Searched:
         Perhaps nothing.
     """
     field = fields[0] if len(fields) == 1 else _mean(fields)
-    lines = find_lines(field, cone_px=cone.size_px)
+    lines = find_lines(field, cone_px=cone.size_px, code_share=sizes.code_share)
     hidden = np.zeros_like(field)
     for line in lines:
         hidden[line.cover] = np.clip(1 - field[line.cover], -1, 1)
@@ -149,12 +175,11 @@ def _passes(
     told: Cone | None = None
     answers: list[Level] = []
     for number in range(PASSES + 1):
-        left = field + hidden
-        answers = list(levels(left, smallest_px=sizes.smallest_px, largest_px=sizes.largest_px))
+        answers = sizes.answers(field + hidden)
         if number == PASSES:
             break
         known = told or cone
-        fits = (_fit(field, spot, answers, known, hidden) for spot in find_spots(answers))
+        fits = (_fit(field, spot, answers, known, hidden) for spot in find_spots(answers)[:MOST])
         fresh = [
             fit for fit in fits if fit is not None and not any(_same(fit, other) for other in found)
         ]
