@@ -51,3 +51,56 @@ def test_nothing_is_left_beside_a_file_that_could_not_be_written(tmp_path: Path)
     with pytest.raises(InputError, match="cannot be written"):
         write_text(tmp_path / "folder.json", "{}")
     assert [one.name for one in tmp_path.iterdir()] == ["folder.json"]
+
+
+STORE = b"SQLite format 3\0" + bytes(84)
+JPEG = b"\xff\xd8\xff\xe0" + bytes(40)
+
+
+# What measurements of years lie in, or the only copy of a frame, must not become a JSON file.
+@pytest.mark.parametrize("content", [STORE, JPEG, b"\x89PNG\r\n\x1a\n", b"\0\0\0\x18ftypheic"])
+@pytest.mark.parametrize("name", ["readings.sqlite3", "frame", "answer.json"])
+def test_neither_a_store_nor_a_picture_is_written_over(
+    tmp_path: Path, content: bytes, name: str
+) -> None:
+    (tmp_path / name).write_bytes(content)
+    with pytest.raises(InputError, match=r"that is a (store of measurements|picture), and"):
+        check_target(tmp_path / name, "--json")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["measure", "FRAMES", "--json", "STORE", "--store", "OTHER"],
+        ["measure", "FRAMES", "--store", "NEW", "--json", "NEW"],
+        ["measure", "FRAMES", "--report", "NEW", "--json", "NEW"],
+        ["plan", "sitter", "--json", "STORE"],
+        ["plan", "sitter", "--json", "NEW.html", "--card", "NEW.html"],
+        ["plan", "sitter", "--store", "NEW", "--json", "NEW"],
+        ["plan", "against", "FRAMES", "--json", "STORE"],
+        ["learned", "show", "--store", "STORE", "--json", "STORE"],
+        ["learned", "export", "STORE", "--store", "STORE"],
+        ["ladder", "FRAMES", "--json", "STORE"],
+        ["kit", "against", "24 MP", "45 MP", "--json", "STORE"],
+        ["kit", "chart", "FRAMES", "--store", "NEW", "--json", "NEW"],
+        ["kit", "focus", "FRAMES", "--page", "STORE.html"],
+        ["kit", "dust", "FRAMES", "--json", "STORE"],
+        ["kit", "glass", "FRAMES", "--json", "STORE"],
+        ["kit", "print", "chart", "STORE.pdf"],
+    ],
+    ids=lambda words: " ".join(words[:2]),
+)
+def test_what_is_kept_outlives_every_command(tmp_path: Path, words: list[str]) -> None:
+    places = {"FRAMES": tmp_path / "frames"}
+    places["FRAMES"].mkdir()
+    for name in ("STORE", "STORE.html", "STORE.pdf"):
+        places[name] = tmp_path / name.replace("STORE", "kept")
+        places[name].write_bytes(STORE)
+    for name in ("NEW", "NEW.html", "OTHER"):
+        places[name] = tmp_path / name.lower()
+    result = CliRunner().invoke(main, [str(places.get(word, word)) for word in words])
+    assert result.exit_code == 2
+    assert result.stderr.count("\n") == 1
+    assert "nothing is written over it" in result.stderr or "cannot be one file" in result.stderr
+    assert places["STORE"].read_bytes() == STORE
+    assert not places["NEW"].exists()

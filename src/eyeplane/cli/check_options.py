@@ -7,8 +7,7 @@ from typing import Any
 
 import click
 
-from eyeplane.cli.targets import check_target
-from eyeplane.errors import InputError
+from eyeplane.cli.targets import check_apart, check_target
 
 NAMES = ("json_to", "page", "why", "store", "kit")
 
@@ -118,15 +117,14 @@ def take_outputs(given: dict[str, Any]) -> CheckOutputs:
     Raises
     ------
     InputError
-        If a file cannot be written, is called like a picture, or both are the same.
+        If a file cannot be written, is a picture or a store, or two are the same.
     """
     outputs = CheckOutputs(**{name: given.pop(name) for name in NAMES if name in given})
     if outputs.page is not None:
         check_target(outputs.page, "--page", (".html",))
     if outputs.json_to is not None and not outputs.to_screen:
         check_target(outputs.json_to, "--json")
-    if outputs.page is not None and outputs.json_to == outputs.page:
-        raise InputError(
-            "the page and the JSON cannot be one file", where="--json", hint="Name two files"
-        )
+    if outputs.store is not None:
+        check_target(outputs.store, "--store")
+    check_apart({"--store": outputs.store, "--page": outputs.page, "--json": outputs.json_to})
     return outputs

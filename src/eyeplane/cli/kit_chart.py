@@ -12,7 +12,6 @@ from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.plan_memory import LONGEST_NAME, open_memory
 from eyeplane.cli.progress import progress_bar
-from eyeplane.cli.targets import check_target
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.chart_content import chart_content
 from eyeplane.deliver.wording import stop_words
@@ -50,8 +49,6 @@ def chart_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN40
         If the store cannot be used.
     """
     outputs = take_outputs(given)
-    if outputs.store is not None:
-        check_target(outputs.store, "--store")
     _check_name(outputs.kit)
     files = [Path(frame.path) for frame in scan(paths).frames]
     if not files:

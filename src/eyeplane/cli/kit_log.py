@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from eyeplane.cli.plain_page import Page
+from eyeplane.cli.targets import check_target
 from eyeplane.errors import InputError
 from eyeplane.store import KeptCheck, KitLog, default_store_path
 
@@ -45,6 +46,8 @@ def log_command(
     InputError
         If no check of that kit is kept.
     """
+    if store is not None:
+        check_target(store, "--store")
     with KitLog(store or default_store_path()) as log:
         found = log.all(check, kit)
         if kit is not None and not log.all(None, kit):

@@ -11,7 +11,6 @@ from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.plan_memory import LONGEST_NAME, open_memory
 from eyeplane.cli.progress import progress_bar
-from eyeplane.cli.targets import check_target
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.ladder_content import ladder_content
 from eyeplane.errors import InputError
@@ -49,8 +48,6 @@ def ladder_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN4
         If the store cannot be used.
     """
     outputs = take_outputs(given)
-    if outputs.store is not None:
-        check_target(outputs.store, "--store")
     names = {"kit": outputs.kit, "client": given["client"]}
     for kind, name in names.items():
         _check_name(kind, name)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from eyeplane.cli.check_options import CheckOutputs
 from eyeplane.cli.check_show import show_check
-from eyeplane.cli.targets import check_target, write_text
+from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.learned_content import learned_content
 from eyeplane.errors import InputError
@@ -94,6 +94,7 @@ def export_command(file: Path, store: Path | None) -> None:
     to_screen = str(file) == "-"
     if not to_screen:
         check_target(file, "FILE")
+        check_apart({"--store": store, "FILE": file})
     with open_lessons(store) as lessons:
         told = lessons.all()
         gone = lessons.forgotten()

@@ -9,7 +9,7 @@ import click
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
-from eyeplane.cli.targets import check_target, write_text
+from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.deliver import plain_text, write_report
 from eyeplane.errors import InputError
 from eyeplane.records import MeasureSettings, Sitting, Viewing
@@ -75,6 +75,7 @@ def measure_command(  # noqa: PLR0913  one for each option
     for target, option in ((store, "--store"), (report, "--report"), (json_to, "--json")):
         if target is not None and not (option == "--json" and to_screen):
             check_target(target, option)
+    check_apart({"--store": store, "--report": report, "--json": json_to})
     heard_later: list[str] = []
     with progress_bar() as heard:
         sitting = measure_sitting(

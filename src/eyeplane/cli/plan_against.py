@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from eyeplane.cli.plan_learned import learned_texts, sitting_of
-from eyeplane.cli.targets import check_target, write_text
+from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.cli.typed import WhoGiven, read_who
 from eyeplane.cli.units import stop_count_ev
 from eyeplane.deliver import plain_text
@@ -114,6 +114,9 @@ def against_command(asked: Against) -> int:
     to_screen = asked.json_to is not None and str(asked.json_to) == "-"
     if asked.json_to is not None and not to_screen:
         check_target(asked.json_to, "--json")
+    if asked.store is not None:
+        check_target(asked.store, "--store")
+    check_apart({"--store": asked.store, "--json": asked.json_to})
     viewing = Viewing(distance_cm=asked.viewing_cm, print_cm=asked.print_cm)
     sitting = sitting_of(asked.paths, viewing, asked.store)
     who = asked.who or WhoGiven(age_years=None)

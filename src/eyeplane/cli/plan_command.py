@@ -15,7 +15,7 @@ from eyeplane.cli.plan_limits import agreed
 from eyeplane.cli.plan_memory import recall, remember
 from eyeplane.cli.plan_request import REQUESTS, PlanKind, kit_of, light_said
 from eyeplane.cli.plan_scene_options import TABLES
-from eyeplane.cli.targets import check_target, write_text
+from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.errors import InputError
 
 if TYPE_CHECKING:
@@ -256,3 +256,11 @@ def _check_targets(outputs: PlanOutputs) -> None:
     ):
         if target is not None:
             check_target(target, option, ends)
+    check_apart(
+        {
+            "--store": outputs.store,
+            "--card": outputs.card,
+            "--plot": outputs.plot,
+            "--json": outputs.json_to,
+        }
+    )

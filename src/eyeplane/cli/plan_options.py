@@ -222,8 +222,8 @@ KIT = (
         read=micrometres_um,
         keeps="kit",
         within=Within(0.0, 100.0, "0 to 100 um"),
-        about="What the lens adds to that wide open, as a standard deviation on the sensor: '3 um'. "
-        "[default: a usual one]",
+        about="What the lens adds to that wide open, as a standard deviation on the sensor: "
+        "'3 um'. [default: a usual one]",
     ),
     PlanOption(
         name="field-radius",

@@ -1,13 +1,16 @@
 """Files that a command writes: refused before any work is done, and written whole or not at all."""
 
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from eyeplane.cli.values import usable_target
 from eyeplane.errors import InputError
 
 PLAIN = ("", ".json", ".html", ".sqlite3", ".txt")  # no pictures, known without loading the list
+SQLITE = b"SQLite format 3\0"  # how every such file begins (its documentation, section 1.2)
+BESIDE_STORES = ("-wal", "-shm", "-journal")  # what a store in use keeps beside itself
+PICTURES = (b"\xff\xd8\xff", b"\x89PNG", b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"FUJIFILM")
 
 
 def check_target(path: Path, option: str, endings: Sequence[str] = ()) -> None:
@@ -25,15 +28,45 @@ def check_target(path: Path, option: str, endings: Sequence[str] = ()) -> None:
     Raises
     ------
     InputError
-        If it is a folder, lies in none, is called like a picture, or has another ending.
+        If it is a folder, lies in none, is called like a picture, has another ending, or is a
+        picture or a store of measurements, by whatever name.
     """
     reason = usable_target(path)
     if not reason and endings and path.suffix.lower() not in endings:
         reason = f"its name must end in {' or '.join(endings)}"
     if not reason and not endings and _is_picture(path):
         reason = "that is the name of a picture, and pictures are never written to"
+    if not reason and option != "--store":
+        reason = _holds(path)
     if reason:
         raise InputError(f"{shown(path)}: {reason}", where=option, hint="Name another file")
+
+
+def check_apart(named: Mapping[str, Path | None]) -> None:
+    """Refuse one file for two things, one of which would be lost.
+
+    Parameters
+    ----------
+    named : mapping of str to Path or None
+        By option what is written to; None and "-" are no files.
+
+    Raises
+    ------
+    InputError
+        If two are the same file, by whatever names.
+    """
+    seen: dict[Path, str] = {}
+    for option, path in named.items():
+        if path is None or str(path) == "-":
+            continue
+        place = path.resolve()
+        if place in seen:
+            raise InputError(
+                f"{seen[place]} and {option} cannot be one file ({shown(path)})",
+                where=option,
+                hint="Name two files",
+            )
+        seen[place] = option
 
 
 def write_text(path: Path, text: str) -> None:
@@ -86,6 +119,20 @@ def shown(path: Path) -> str:
     return "".join(
         one if one.isprintable() else one.encode("unicode_escape").decode() for one in str(path)
     )
+
+
+def _holds(path: Path) -> str:
+    """Return why what a file holds must not be written over, or an empty string."""
+    try:
+        with path.open("rb") as file:
+            start = file.read(16)
+    except OSError:
+        return ""  # not there, or told by whoever writes it
+    if start == SQLITE or path.name.endswith(BESIDE_STORES):
+        return "that is a store of measurements, and nothing is written over it"
+    if start.startswith(PICTURES) or start[4:8] == b"ftyp":
+        return "that is a picture, and pictures are never written to"
+    return ""
 
 
 def _is_picture(path: Path) -> bool:
