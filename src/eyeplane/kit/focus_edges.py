@@ -15,7 +15,7 @@ from eyeplane.imaging import LumaWindow
 Array = NDArray[np.float64]
 
 TRIAL_PX = (0.5, 1.0, 2.0, 4.0, 8.0)  # standard deviations the fit starts from
-ROUNDS = 12  # of the fit; more change nothing
+ROUNDS, MORE_ROUNDS = 10, 4  # of the fit, first and from a fit before; more change nothing
 LEAST_PIXELS = 24  # beside an edge
 MOST_PIXELS = 1500  # used of one edge: more tell no more than the paper does
 LEAST_CONTRAST = 0.15  # (bright − dark) / (bright + dark): less is shadow or a misplaced sheet
@@ -120,7 +120,7 @@ def edge_blurs(window: LumaWindow, lines: EdgeLines) -> EdgeBlurs:
     for _ in range(2):  # the same stretch in units of the blur, wherever there is room for more
         seen_px = np.maximum(SEEN_SPREADS * fit.spread_px, SEEN_PX)
         near = np.abs(across - fit.shift_px[:, None]) <= seen_px[:, None]
-        fit = _fitted(across, along, value, weight * near)
+        fit = _fitted(across, along, value, weight * near, start=fit)
     contrast = -fit.height / np.maximum(fit.level, 1e-6)
     seen = contrast > LEAST_CONTRAST
     near = np.abs(fit.shift_px) < 0.5 * room[usable]
@@ -188,6 +188,7 @@ def _beside(window: LumaWindow, lines: EdgeLines, k: int) -> tuple[Array, float,
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Fit:
+    parameters: Array
     level: Array
     height: Array
     shift_px: Array
@@ -195,15 +196,15 @@ class _Fit:
     error_px: Array
 
 
-def _fitted(s: Array, t: Array, value: Array, weight: Array) -> _Fit:
-    best = _tried(s, value, weight)
+def _fitted(s: Array, t: Array, value: Array, weight: Array, *, start: _Fit | None = None) -> _Fit:
+    best = _tried(s, value, weight) if start is None else start.parameters.copy()
     cost = _cost(best, s, t, value, weight)
     damping = np.full(len(s), 1e-2)
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS if start is None else MORE_ROUNDS):
         jacobian, off = _slopes(best, s, t, value)
-        weighted = jacobian * weight[..., None]
-        squares = np.einsum("epi,epj->eij", weighted, jacobian)
-        right = np.einsum("epi,ep->ei", weighted, off)
+        weighted = np.swapaxes(jacobian * weight[..., None], 1, 2)
+        squares = weighted @ jacobian
+        right = (weighted @ off[..., None])[..., 0]
         diagonal = np.einsum("eii->ei", squares)
         damped = squares + np.einsum("ei,ij->eij", damping[:, None] * diagonal + 1e-12, np.eye(5))
         step = np.linalg.solve(damped, right[..., None])[..., 0]
@@ -215,11 +216,12 @@ def _fitted(s: Array, t: Array, value: Array, weight: Array) -> _Fit:
         best[better], cost[better] = trial[better], costs[better]
         damping = np.where(better, damping / 5, damping * 5).clip(1e-6, 1e6)
     jacobian, _ = _slopes(best, s, t, value)
-    squares = np.einsum("epi,epj->eij", jacobian * weight[..., None], jacobian)
+    squares = np.swapaxes(jacobian * weight[..., None], 1, 2) @ jacobian
     covariance = np.linalg.pinv(squares, hermitian=True)
     noise = cost / np.maximum(weight.sum(axis=1) - 5, 1)
     spread = np.exp(best[:, 4])
     return _Fit(
+        parameters=best,
         level=best[:, 0],
         height=best[:, 1],
         shift_px=best[:, 2],
