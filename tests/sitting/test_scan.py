@@ -127,6 +127,21 @@ def test_a_folder_that_cannot_be_looked_into_is_recorded(
     assert "Permission denied" in closed.reason
 
 
+def test_what_may_be_listed_but_not_looked_at_stops_no_search(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill(tmp_path, "a.jpg", "b.jpg", "link")
+    looked = os.stat
+
+    def refuse(path: object, **how: object) -> object:
+        if isinstance(path, (str, Path)) and Path(path).name in {"b.jpg", "link"}:
+            raise PermissionError(13, "Permission denied", str(path))
+        return looked(path, **how)  # type: ignore[call-overload]  # as it was called
+
+    monkeypatch.setattr(os, "stat", refuse)  # as root, permissions would not stop us
+    assert found(tmp_path) == ["a.jpg", "b.jpg"]  # b is measured, and told why it cannot be
+
+
 def test_a_deep_nest_of_folders(tmp_path: Path) -> None:
     folder = tmp_path
     for _ in range(300):

@@ -78,7 +78,7 @@ def scan(paths: Sequence[Path]) -> Scan:
             raise InputError(
                 "there is no such file or folder", where=str(path), hint="Check the path"
             )
-        if path.is_dir():
+        if _is_folder(path):
             walk.folder(path)
         else:
             walk.file(path)
@@ -108,9 +108,9 @@ class _Walk:
                 self.closed.append(_closed_folder(folder, error))
                 continue
             seen = [entry for entry in entries if not entry.name.startswith(".")]
-            inner = [entry for entry in seen if entry.is_dir()]
+            inner = [entry for entry in seen if _is_folder(entry)]
             self.files += [
-                entry for entry in seen if entry.suffix.lower() in SUFFIXES and not entry.is_dir()
+                one for one in seen if one.suffix.lower() in SUFFIXES and not _is_folder(one)
             ]
             stack += [e for e in reversed(inner) if e.name.lower() not in SYSTEM_FOLDERS]
 
@@ -120,6 +120,10 @@ class _Walk:
         for number in sorted(range(len(self.files)), key=lambda n: links[n]):
             kept.setdefault(_identity(self.files[number]), number)
         return [self.files[number] for number in sorted(kept.values())]
+
+
+def _is_folder(path: Path) -> bool:
+    return os.path.isdir(path)  # noqa: PTH112  Path's own raises where one may not look
 
 
 def _by_name(path: Path) -> tuple[str, str]:
