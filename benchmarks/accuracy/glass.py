@@ -145,7 +145,7 @@ def pairs(mode: str, count: int, seed: int, curve: str) -> None:
                 halo.value >= HALO_SHARE,
                 costly.sum(),
                 (costly & flags).sum(),
-                (flags & (cover.ravel() < 0.01 if mode == "smudge" else flags)).sum(),
+                (flags & (lost < np.median(lost) + 0.02)).sum(),
                 float(np.median(np.abs(zone_errors))) if zone_errors else 0.0,
                 bool((costly & flags).any()) if costly.any() else True,
             )

@@ -19,6 +19,7 @@ Mask = NDArray[np.bool_]
 LONG_ZONES, SHORT_ZONES = 6, 4  # as `eyeplane.measure.veil` has them: square on 3 : 2
 BLOCKS = 8  # along each side of a zone
 SMALL, LARGE, FINE = 0.0015, 0.012, 0.002  # standard deviations of the bands, of the long edge
+REACH = 1.5  # standard deviations of the large band that are kept off what is not known
 LEAST_PX = 1.8  # finer detail of the small picture is left to registration
 ALIKE = 0.9  # correlation of a block's detail in both frames; less shows something else
 LEAST_TEXTURE = 0.004  # standard deviation of a block's detail over its mean light
@@ -173,9 +174,11 @@ def _focus(clean: Array, veiled: Array, known: Mask) -> bool:
 
 
 def _inside(known: Mask, light: Array) -> Mask:
-    """Return where no band reaches into what is not known."""
-    side = 2 * round(LARGE * max(light.shape)) + 1
-    return np.asarray(cv2.erode(known.astype(np.uint8), np.ones((side, side), np.uint8)) > 0)
+    """Return where no band reaches into what is not known, or over the frame's edge."""
+    side = 2 * round(REACH * LARGE * max(light.shape)) + 1
+    kernel = np.ones((side, side), np.uint8)
+    inner = cv2.erode(known.astype(np.uint8), kernel, borderType=cv2.BORDER_CONSTANT, borderValue=0)
+    return np.asarray(inner > 0)
 
 
 def _sums(clean: Array, veiled: Array, known: Mask, rows: int, columns: int) -> _Detail:
