@@ -182,10 +182,10 @@ def _curve_sheet(
     step = _step(max(p.spread_px for p in points) / 4)
     most = step * math.ceil(max(max(p.spread_px, p.fitted_px) for p in points) / step)
 
-    def at(depth_mm: float, blur: float) -> tuple[float, float]:
+    def at(depth_mm: float, blur_value: float) -> tuple[float, float]:
         return (
             left + (right - left) * (depth_mm - first) / max(last - first, 1e-6),
-            foot - (foot - top) * blur / most,
+            foot - (foot - top) * blur_value / most,
         )
 
     soft = Letters(size_mm=size_mm, ink="soft", anchor="end")
