@@ -23,8 +23,9 @@ PRINTING = (
 MOUNTING = {
     "chart": "Fix it flat all over: spray glue on a stiff board, or taped all round to a pane of "
     "glass. A sheet hung from two corners bows, and bowed corners are out of focus.",
-    "focus": "Cut and fold it as it says, each fold along a steel rule, and fix it to a board so "
-    "that the middle stays flat.",
+    "focus": "Print it on thick paper (200 g), or glue card behind the middle part only. Cut and "
+    "fold it as it says, each fold along a steel rule: it stands by its folds, two wings towards "
+    "you and two away, so leave room behind it.",
 }
 SHOOTING = {
     "chart": (
@@ -42,10 +43,16 @@ SHOOTING = {
         "'eyeplane kit focus FOLDER'.",
     ),
 }
-CAUTIONS = (
-    "Sandbags on stands and booms, cables taped down; lamps are hot: keep paper and fingers off.",
-    "A board leaning on a wall slips: fix its foot, above all where children are about.",
+LAMPS = (
+    "Sandbags on stands and booms, cables taped down; lamps are hot: keep paper and fingers off."
 )
+CAUTIONS = {
+    "chart": (
+        LAMPS,
+        "A board leaning on a wall slips: fix its foot, above all where children are about.",
+    ),
+    "focus": (LAMPS, "Cut away from your hand, on a mat, and keep the knife from children."),
+}
 
 
 def print_command(*, sheet: str, file: Path, paper: str) -> int:
@@ -84,5 +91,5 @@ def _told(printed: PrintedSheet, file: Path) -> str:
     page.told("Print and measure it", [text.format(ruler=ruler) for text in PRINTING])
     page.told("Mount it", [MOUNTING[printed.kind]])
     page.told("Photograph it", SHOOTING[printed.kind])
-    page.told("Take care", CAUTIONS)
+    page.told("Take care", CAUTIONS[printed.kind])
     return page.text()
