@@ -116,7 +116,7 @@ class _Walk:
 
     def without_doubles(self) -> list[Path]:
         kept: dict[object, int] = {}
-        links = [path.is_symlink() for path in self.files]
+        links = [os.path.islink(path) for path in self.files]  # noqa: PTH114  as below
         for number in sorted(range(len(self.files)), key=lambda n: links[n]):
             kept.setdefault(_identity(self.files[number]), number)
         return [self.files[number] for number in sorted(kept.values())]
