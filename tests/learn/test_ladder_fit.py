@@ -171,8 +171,8 @@ def test_what_cannot_be_is_refused() -> None:
 
 
 def test_intervals_hold_the_truth_about_nine_times_in_ten() -> None:
-    # 500 runs a design: benchmarks/accuracy/ladder.py; here a seeded sample, within three standard
-    # deviations of nine in ten.
+    # 500 runs a design: benchmarks/accuracy/ladder.py; here a seeded sample, at most three standard
+    # deviations under nine in ten, and not so wide that nothing is ever missed.
     rng = np.random.default_rng(11)
     runs, hits = 0, dict.fromkeys(SHARES, 0)
     for who in (Photographer(), Photographer(half_s=1 / 125, scale_stops=0.5)):
@@ -184,7 +184,8 @@ def test_intervals_hold_the_truth_about_nine_times_in_ten() -> None:
                     low, _, high = fit.posterior.limit_stops(share)
                     hits[share] += low <= who.limit_stops(share) <= high
     for share in SHARES:
-        assert 0.81 * runs <= hits[share] <= 0.99 * runs, share
+        assert 0.81 * runs <= hits[share], share
+    assert sum(hits.values()) <= 0.985 * len(SHARES) * runs
 
 
 def test_two_lapses_in_a_hundred_hardly_move_a_limit() -> None:

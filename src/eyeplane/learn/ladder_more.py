@@ -12,7 +12,28 @@ from eyeplane.learn.ladder_fit import LadderFit
 from eyeplane.learn.shares import FloatArray
 
 POINTS = 1000  # drawn from the posterior, evenly by its probability
-TRIED = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80)  # frames at each time
+TRIED = (
+    1,
+    2,
+    3,
+    4,
+    5,
+    6,
+    8,
+    10,
+    12,
+    15,
+    20,
+    25,
+    30,
+    40,
+    50,
+    60,
+    80,
+    100,
+    120,
+    160,
+)  # frames at each time
 FIRST_LOOK = 5  # frames at each time, to find the times that tell most
 BEST_PAIRS = 2  # of times that are worked out to the end
 
@@ -71,7 +92,7 @@ def more_frames(
     -------
     MoreFrames
         The fewest frames, at one time or shared evenly between two, for which the width to be
-        expected is as narrow; up to 160 at one, 80 at each of two.
+        expected is as narrow; up to 320 at one, 160 at each of two.
 
     Notes
     -----
