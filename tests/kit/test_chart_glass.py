@@ -1,6 +1,7 @@
 """The glass out of half-contrast frequencies, and the two numbers that plans know a lens by."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -45,15 +46,43 @@ def test_known_kernels() -> None:
         assert math.sqrt(glass_px2(half, airy_px=0.0)) == pytest.approx(glass_px, rel=2e-3)
 
 
-def test_the_low_end_allows_for_the_print() -> None:
+def printed(
+    lens_um: float, *, edge_mm: float, scale_px_per_mm: float, sd: float = 0.003
+) -> Measured | None:
+    """Return the glass as told of a chart whose print is as soft as that, pixels of 4 µm."""
+    softened = math.hypot(lens_um / 4.0, edge_mm * scale_px_per_mm)
+    half = Half(log=math.log(half_of(softened, WAVELENGTH_UM * 4.0 / 4.0)), sd=sd)
+    return glass_of(half, f_number=4.0, pitch_um=4.0, scale_px_per_mm=scale_px_per_mm)
+
+
+@pytest.mark.parametrize("scale_px_per_mm", [30.0, 21.0, 8.0])
+@pytest.mark.parametrize("edge_mm", [PRINT_EDGE_MM / 1.5, PRINT_EDGE_MM, 1.5 * PRINT_EDGE_MM])
+@pytest.mark.parametrize("lens_um", [1.0, 2.0, 4.0])
+def test_the_interval_holds_the_glass_behind_any_usual_print(
+    lens_um: float, edge_mm: float, scale_px_per_mm: float
+) -> None:
+    """40 to 80 µm from 10 to 90 % of the step, sharper and softer prints by half (from memory)."""
+    told = printed(lens_um, edge_mm=edge_mm, scale_px_per_mm=scale_px_per_mm)
+    assert told is not None
+    assert told.low <= lens_um <= told.high
+
+
+def test_a_usual_prints_edges_are_not_taken_for_glass() -> None:
+    for lens_um in (1.0, 2.0, 4.0):
+        told = printed(lens_um, edge_mm=PRINT_EDGE_MM, scale_px_per_mm=20.0)
+        assert told is not None
+        assert told.value == pytest.approx(lens_um, rel=0.02)
+
+
+def test_far_away_the_print_counts_for_nothing() -> None:
     half = Half(log=math.log(half_of(0.6, 0.0)), sd=0.01)
     near, far = (
-        glass_of(half, f_number=1e-6, pitch_um=4.0, scale_px_per_mm=s) for s in (20.0, 2.0)
+        glass_of(half, f_number=1e-6, pitch_um=4.0, scale_px_per_mm=s) for s in (20.0, 0.5)
     )
     assert near is not None
     assert far is not None
-    assert near.value == far.value == pytest.approx(2.4, rel=0.01)
-    assert near.low < 4.0 * math.sqrt(0.6**2 - (20 * PRINT_EDGE_MM) ** 2) < far.low < far.value
+    assert far.value == pytest.approx(2.4, rel=0.01)
+    assert near.high - near.low > 3 * (far.high - far.low)
     assert glass_of(half, f_number=None, pitch_um=4.0, scale_px_per_mm=2.0) is None
     assert glass_of(half, f_number=2.0, pitch_um=None, scale_px_per_mm=2.0) is None
     assert glass_of(None, f_number=2.0, pitch_um=4.0, scale_px_per_mm=2.0) is None
@@ -77,6 +106,21 @@ def test_two_numbers_are_those_of_plans(best_um: float, wide_um: float) -> None:
     assert best.low <= best_um <= best.high
     assert wide.low <= wide_um <= wide.high
     assert widest == 1.4
+
+
+def test_the_print_is_taken_off_the_glass_at_its_best_alone() -> None:
+    """2.4 µm of a print's edges (A4 filling 36 × 24 mm) lie in the glass at every aperture."""
+    kit = PlanKit(focal_length_mm=85, widest_f_number=1.4, glass_um=3.0, glass_wide_um=8.0)
+    seen = [
+        (f, replace(one, value=math.hypot(one.value, 2.4), high=math.hypot(one.high, 2.4)))
+        for f, one in series(kit, (1.4, 2.0, 2.8, 5.6))
+    ]
+    told = two_numbers(seen, print_um=2.4)
+    assert told is not None
+    best, wide, _ = told
+    assert (best.value, wide.value) == pytest.approx((3.0, 8.0), rel=0.03)
+    assert best.low < math.sqrt(3.0**2 - 1.1 * 2.4**2)  # a softer print by half
+    assert best.high > math.sqrt(3.0**2 + 0.5 * 2.4**2)  # a sharper one
 
 
 def test_too_few_apertures_give_none() -> None:

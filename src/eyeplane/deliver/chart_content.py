@@ -104,7 +104,8 @@ def _glass(result: ChartResult) -> tuple[CheckTable, ...]:
             rows=rows,
             note=(
                 "What the lens adds to pixel and diffraction: a standard deviation on the sensor. "
-                "The low end allows for the print's own edges."
+                "A usual print's own edges are taken out; the range allows for softer and sharper "
+                "ones."
             ),
         ),
     )
@@ -162,7 +163,8 @@ def _why(result: ChartResult) -> CheckReason:
     if result.print_um is not None:
         said.append(
             f"A print's own edges, some 20 µm, come to {result.print_um:.1f} µm on the sensor "
-            "here, and lie within the ranges of the glass."
+            "here. They are taken out of the glass; its ranges allow for two thirds to one and a "
+            "half times as much."
         )
     return CheckReason(name="Why we say so", lines=tuple(said))
 

@@ -300,9 +300,7 @@ def _result(read: _Read) -> ChartResult:
             faults += faults_of(places_of(frames), frames, f_number=f_number, pitch_um=pitch_um)
     scale = float(np.median([frame.scale_px_per_mm for frame in read.frames]))
     print_um = None if pitch_um is None else PRINT_EDGE_MM * scale * pitch_um
-    trusted = [a for a in apertures if not (a.sharpened or a.shaken)]
-    glass = [(a.f_number, a.glass_um) for a in trusted if a.f_number and a.glass_um is not None]
-    numbers = two_numbers(glass, print_um=print_um or 0.0) if glass else None
+    numbers = two_numbers(_with_print(read.frames, apertures, pitch_um), print_um=print_um or 0.0)
     middle, corners = sharpest(apertures, "middle"), sharpest(apertures, "corner")
     result = ChartResult(
         kit=_kit(first.exposure),
@@ -329,6 +327,21 @@ def _result(read: _Read) -> ChartResult:
         notes=(),
     )
     return chart_notes(result, crude=read.crude, papers={f.sheet.paper for f in read.sheets})
+
+
+def _with_print(
+    frames: Sequence[SeenFrame], apertures: Sequence[ChartAperture], pitch_um: float | None
+) -> list[tuple[float, Measured]]:
+    """Return the glass in the middle at each aperture that tells it, the print's edges left in."""
+    trusted = {a.f_number for a in apertures if not (a.sharpened or a.shaken)}
+    told = []
+    for f_number, of_it in _groups(frames):
+        if f_number is None or f_number not in trusted:
+            continue
+        half = zone_half(places_of(of_it), "middle")
+        glass = glass_of(half, f_number=f_number, pitch_um=pitch_um, scale_px_per_mm=0.0)
+        told += [] if glass is None else [(f_number, glass)]
+    return told
 
 
 def _aperture(

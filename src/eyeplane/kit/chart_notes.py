@@ -152,9 +152,10 @@ def _glass(result: ChartResult) -> Iterator[str]:
     best = result.glass_best_um
     if best is not None and result.print_um is not None and best.low == 0.0:
         yield (
-            f"A print's own edges, some 20 µm, come to {result.print_um:.1f} µm on the sensor, "
-            f"which may be all of the {best.value:.1f} µm found: photograph the chart from farther "
-            "away, or printed larger, to tell the glass from the print."
+            f"A print's own edges, some 20 µm, come to {result.print_um:.1f} µm on the sensor; how "
+            f"soft yours are is not known, so of the glass no more can be told than at most "
+            f"{best.high:.1f} µm. To tell it from the print, photograph the chart from farther "
+            "away, or printed larger."
         )
     if result.glass_best_um is None and any(a.glass_um is not None for a in result.apertures):
         yield (

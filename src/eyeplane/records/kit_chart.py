@@ -70,8 +70,8 @@ class ChartAperture:
         The same in line pairs over the frame's short side.
     glass_um, glass_corner_um : Measured or None
         What the lens adds to pixel and diffraction, in the middle and in the corners: Gaussian
-        spread on the sensor, standard deviation. The low end allows for the print's own edges.
-        None where it cannot be told.
+        spread on the sensor, standard deviation. A usual print's own edges are taken out, the
+        interval allows for softer and sharper ones. None where it cannot be told.
     refocused_ratio : float or None
         Middle of its best frame over the middle of its worst: how much focus counts; None with one
         frame.
@@ -201,8 +201,8 @@ class ChartResult:
     glass_widest_f_number : float or None
         Aperture of the second.
     print_um : float or None
-        What a print's own edges count for on the sensor, standard deviation: as much of the glass
-        may be theirs.
+        What a usual print's own edges count for on the sensor, standard deviation; taken out of
+        the glass.
     notes : tuple of str
         What limits the answer and what to shoot instead.
     """
