@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from eyeplane.cli.names import check_name
 from eyeplane.cli.targets import check_apart, check_target
 
 NAMES = ("json_to", "page", "why", "store", "kit")
@@ -117,9 +118,11 @@ def take_outputs(given: dict[str, Any]) -> CheckOutputs:
     Raises
     ------
     InputError
-        If a file cannot be written, is a picture or a store, or two are the same.
+        If a file cannot be written, is a picture or a store, or two are the same; if the kit's name
+        is none.
     """
     outputs = CheckOutputs(**{name: given.pop(name) for name in NAMES if name in given})
+    check_name(outputs.kit, "--kit")
     if outputs.page is not None:
         check_target(outputs.page, "--page", (".html",))
     if outputs.json_to is not None and not outputs.to_screen:

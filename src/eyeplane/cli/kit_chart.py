@@ -10,7 +10,7 @@ from typing import Any
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.plan_memory import LONGEST_NAME, open_memory
+from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.chart_content import chart_content
@@ -49,7 +49,6 @@ def chart_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN40
         If the store cannot be used.
     """
     outputs = take_outputs(given)
-    _check_name(outputs.kit)
     files = [Path(frame.path) for frame in scan(paths).frames]
     if not files:
         raise InputError(
@@ -166,12 +165,3 @@ def _widest_note(typed: str | None, widest: float) -> tuple[str, ...]:
         f"Plans take '--glass-wide' for the kit's widest aperture, {plain_text(typed)}; the chart "
         f"was photographed from {stop_words(widest)} on. Photograph it wide open as well.",
     )
-
-
-def _check_name(name: str | None) -> None:
-    if name is not None and not (name.strip() and name.isprintable() and len(name) <= LONGEST_NAME):
-        raise InputError(
-            f"{name!a} is no name",
-            where="--kit",
-            hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
-        )

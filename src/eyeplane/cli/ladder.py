@@ -9,11 +9,11 @@ from typing import Any
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.plan_memory import LONGEST_NAME, open_memory
+from eyeplane.cli.names import check_name
+from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.ladder_content import ladder_content
-from eyeplane.errors import InputError
 from eyeplane.records import STANDARD_PRINT_CM, Measured, MeasureSettings
 from eyeplane.records.ladder import LadderResult
 from eyeplane.records.lessons import SittingLabels, Stabiliser
@@ -49,8 +49,9 @@ def ladder_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN4
     """
     outputs = take_outputs(given)
     names = {"kit": outputs.kit, "client": given["client"]}
-    for kind, name in names.items():
-        _check_name(kind, name)
+    check_name(given["client"], "--client")
+    for said in ("sitter", "stabiliser"):
+        check_name(given[said] or None, f"--{said}")
     asked = LadderAsked(
         prints_cm=tuple(dict.fromkeys(given["prints_cm"])) or (STANDARD_PRINT_CM,),
         viewing_cm=given["viewing_cm"],
@@ -161,15 +162,6 @@ def remember_ladder(
 
 def _text(measured: Measured, unit: str) -> str:
     return f"{measured.value:.3g} {unit} ({measured.low:.3g} to {measured.high:.3g})"
-
-
-def _check_name(kind: str, name: str | None) -> None:
-    if name is not None and not (name.strip() and name.isprintable() and len(name) <= LONGEST_NAME):
-        raise InputError(
-            f"{name!a} is no name",
-            where=f"--{kind}",
-            hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
-        )
 
 
 def _labels(asked: LadderAsked, kit: str | None) -> SittingLabels:

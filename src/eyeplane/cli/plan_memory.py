@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
+from eyeplane.cli.names import check_name
 from eyeplane.cli.plan_given import Given
 from eyeplane.cli.targets import check_target
 from eyeplane.errors import InputError
@@ -12,8 +13,6 @@ from eyeplane.errors import InputError
 if TYPE_CHECKING:
     from eyeplane.store import Memory, Remembered
     from eyeplane.store.remembered import Kind
-
-LONGEST_NAME = 80  # characters; longer ones are a slip of the clipboard
 
 
 def recall(
@@ -154,12 +153,7 @@ def unknown(memory: "Memory", kind: str, name: str) -> InputError:
 
 
 def _checked(kind: str, name: str) -> str:
-    if not name.strip() or not name.isprintable() or len(name) > LONGEST_NAME:
-        raise InputError(
-            f"{name!a} is no name",
-            where=f"--{kind}",
-            hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
-        )
+    check_name(name, f"--{kind}")
     return name
 
 
