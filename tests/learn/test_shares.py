@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-import statsmodels.api as sm  # type: ignore[import-untyped]
+import statsmodels.api as sm
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
-from statsmodels.stats.proportion import (  # type: ignore[import-untyped]
+from statsmodels.stats.proportion import (
     proportion_confint,
 )
 

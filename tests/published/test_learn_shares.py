@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-import statsmodels.api as sm  # type: ignore[import-untyped]
+import statsmodels.api as sm
 from scipy import optimize, special
 
 from eyeplane.learn.shares import exact_interval, fit_shares, wilson_interval
