@@ -23,7 +23,7 @@ from tests.kit.camera import write_frame
 from tests.kit.coverage import coverage
 
 from eyeplane.kit.focus_design import focus_sheet
-from eyeplane.kit.focus_layout import FORWARD, WINGS, FocusLayout, focus_layout
+from eyeplane.kit.focus_layout import FORWARD, WINGS, FocusLayout, Panel, focus_layout
 
 mi.set_variant("llvm_ad_mono")
 
@@ -113,14 +113,14 @@ def texture(layout: FocusLayout, bounds: tuple[float, float, float, float]) -> n
     return page
 
 
-def panel_corners(case: Case, layout: FocusLayout, panel: str) -> np.ndarray:
+def panel_corners(case: Case, layout: FocusLayout, panel: Panel) -> np.ndarray:
     """Return upper left, upper right, lower right, lower left in the camera's space, mm:
     right, down, away."""
     left, top, right, bottom = (
         layout.bounds_mm(panel)[k] - layout.middle_mm[k % 2] for k in range(4)
     )
     if panel == "middle":
-        flat = [(left, top, 0), (right, top, 0), (right, bottom, 0), (left, bottom, 0)]
+        flat = [(left, top, 0.0), (right, top, 0.0), (right, bottom, 0.0), (left, bottom, 0.0)]
     else:
         angle = math.radians(case.folds_deg[WINGS.index(panel)])
         way = -1.0 if panel in FORWARD else 1.0
@@ -135,10 +135,11 @@ def panel_corners(case: Case, layout: FocusLayout, panel: str) -> np.ndarray:
     tilt = np.array([[1, 0, 0], [0, np.cos(a), np.sin(a)], [0, -np.sin(a), np.cos(a)]])
     turn = np.array([[np.cos(b), 0, -np.sin(b)], [0, 1, 0], [np.sin(b), 0, np.cos(b)]])
     roll = np.array([[np.cos(c), -np.sin(c), 0], [np.sin(c), np.cos(c), 0], [0, 0, 1]])
-    return np.array(flat) @ (roll @ tilt @ turn).T + [*case.shift_mm, case.distance_mm]
+    turned = np.array(flat) @ (roll @ tilt @ turn).T
+    return np.asarray(turned + [*case.shift_mm, case.distance_mm])
 
 
-def shape(case: Case, layout: FocusLayout, panel: str) -> dict:
+def shape(case: Case, layout: FocusLayout, panel: Panel) -> dict[str, object]:
     """Return a panel as a shining rectangle; the camera's space seen with y up and x to the left,
     as mitsuba's camera has it."""
     corners = panel_corners(case, layout, panel) * np.array([-1.0, -1.0, 1.0])
