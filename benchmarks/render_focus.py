@@ -136,7 +136,7 @@ def panel_corners(case: Case, layout: FocusLayout, panel: Panel) -> np.ndarray:
     turn = np.array([[np.cos(b), 0, -np.sin(b)], [0, 1, 0], [np.sin(b), 0, np.cos(b)]])
     roll = np.array([[np.cos(c), -np.sin(c), 0], [np.sin(c), np.cos(c), 0], [0, 0, 1]])
     turned = np.array(flat) @ (roll @ tilt @ turn).T
-    return np.asarray(turned + [*case.shift_mm, case.distance_mm])
+    return np.asarray(turned + np.array([*case.shift_mm, case.distance_mm]))
 
 
 def shape(case: Case, layout: FocusLayout, panel: Panel) -> dict[str, object]:
