@@ -14,7 +14,8 @@ from eyeplane.cli import main
 from eyeplane.cli.plan_scene_options import TABLES
 from eyeplane.cli.plan_values import PlanOption
 
-DOCS = (Path(__file__).parents[2] / "docs" / "commands.md").read_text("utf-8")
+PAGES = Path(__file__).parents[2] / "docs"
+DOCS = "\n".join((PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit"))
 HEAVY = ("numpy", "scipy", "cv2", "PIL", "rich", "jinja2", "sqlite3", "numba", "ai_edge_litert")
 
 
@@ -23,7 +24,10 @@ def commands() -> dict[str, click.Command]:
     found: dict[str, click.Command] = {"": main}
 
     def look(group: click.Group, before: str) -> None:
-        for name, command in group.commands.items():
+        with click.Context(group) as ctx:
+            named = [(name, group.get_command(ctx, name)) for name in group.list_commands(ctx)]
+        for name, command in named:
+            assert command is not None, name
             found[f"{before}{name}"] = command
             if isinstance(command, click.Group):
                 look(command, f"{before}{name} ")
