@@ -1,5 +1,6 @@
 """A kit by its chart."""
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,6 +11,10 @@ from tests.kit.against_kits import compared, kit_side
 
 from eyeplane.errors import InputError
 from eyeplane.kit.against_chart import shows_chart, side_of_chart, with_chart
+from eyeplane.kit.against_sides import KitSide, glass_spread_um
+from eyeplane.kit.chart_frame import Half
+from eyeplane.kit.chart_glass import glass_of
+from eyeplane.optics import airy_mtf
 from eyeplane.records import Measured, MeasureSettings, from_plain, to_plain
 from eyeplane.records.kit_chart import ChartAperture, ChartResult
 
@@ -33,6 +38,10 @@ def aperture(f_number: float | None, glass_um: float | None) -> ChartAperture:
         places=(),
         **nothing,
     )
+
+
+def known(glass_um: float) -> Measured:
+    return Measured(value=glass_um, low=glass_um, high=glass_um)
 
 
 CHART = ChartResult(
@@ -99,3 +108,44 @@ def test_what_is_no_chart_or_no_picture_is_not_taken_for_one(tmp_path: Path) -> 
     (tmp_path / "broken.jpg").write_bytes(b"no picture")
     assert not shows_chart(tmp_path / "noise.jpg", MeasureSettings())
     assert not shows_chart(tmp_path / "broken.jpg", MeasureSettings())
+
+
+@pytest.mark.parametrize(("a_um", "b_um"), [(4.0, 1.0), (2.5, 1.5)])
+@pytest.mark.parametrize("edge_um", [13.0, 20.0, 30.0])
+def test_the_prints_own_edges_make_no_kit_better_or_worse(
+    a_um: float, b_um: float, edge_um: float
+) -> None:
+    """A4 filling 36 mm: edges of 20 µm come to 2.4 µm on the sensor, more than a fine lens."""
+
+    def by_chart(glass_um: float) -> KitSide:
+        seen_px = math.hypot(glass_um, edge_um * 36 / 297) / 6.0
+        f = np.linspace(0.01, 1.0, 4000)
+        lens = np.exp(-2 * (math.pi * seen_px * f) ** 2) * airy_mtf(f, airy_px=0.55 * 5.6 / 6.0)
+        a = math.radians(5)
+        half = float(f[np.argmax(lens * np.sinc(f * math.cos(a)) * np.sinc(f * math.sin(a)) < 0.5)])
+        told = glass_of(
+            Half(log=math.log(half), sd=0.003),
+            f_number=5.6,
+            pitch_um=6.0,
+            scale_px_per_mm=36000 / 297 / 6.0,
+        )
+        chart = replace(CHART, apertures=(replace(aperture(5.6, 1.0), glass_um=told),))
+        return side_of_chart(chart, "mine", "A")
+
+    told = compared(by_chart(a_um), by_chart(b_um), f_numbers=(5.6,)).ways[0].difference_cm
+    exact = [
+        replace(CHART, apertures=(replace(aperture(5.6, um), glass_um=known(um)),))
+        for um in (a_um, b_um)
+    ]
+    sides = [side_of_chart(one, "mine", "A") for one in exact]
+    truth = compared(*sides, f_numbers=(5.6,)).ways[0].difference_cm.value
+    assert told.low <= truth <= told.high
+
+
+def test_an_interval_with_a_long_end_is_believed_as_it_is() -> None:
+    uneven = Measured(value=0.5, low=0.4, high=2.0)
+    side = side_of_chart(
+        replace(CHART, apertures=(replace(aperture(4.0, 1.0), glass_um=uneven),)), "mine", "A"
+    )
+    ends = glass_spread_um(side, 4.0, np.array([-1.645, 0.0, 1.645]))
+    assert ends == pytest.approx([0.4, 0.5, 2.0], rel=1e-3)

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -232,7 +233,8 @@ def glass_spread_um(side: KitSide, f_number: float, glass_z: FloatArray) -> Floa
     -------
     ndarray
         Standard deviation on the sensor in µm. Between two apertures of a chart straight in the
-        logarithms of both.
+        logarithms of both; either side of an interval is as long as the chart has it, since a
+        print's own edges leave a fine lens open downwards more than upwards.
     """
     if not side.glass:
         known = side.kit.glass_um is not None
@@ -242,8 +244,10 @@ def glass_spread_um(side: KitSide, f_number: float, glass_z: FloatArray) -> Floa
     at = math.log(f_number)
     stops = [math.log(one) for one, _ in shot]
     middle = np.interp(at, stops, [_log(one.value) for _, one in shot])
-    log_sd = np.interp(at, stops, [_log_sd(one) for _, one in shot])
-    return np.asarray(np.exp(middle + log_sd * glass_z))
+    down, up = (
+        np.interp(at, stops, [_log_sd(one, end) for _, one in shot]) for end in ("low", "high")
+    )
+    return np.asarray(np.exp(middle + np.where(glass_z > 0, up, down) * glass_z))
 
 
 def frame_noise(side: KitSide, iso: float, noise_z: FloatArray) -> FloatArray:
@@ -290,5 +294,5 @@ def _log(value_um: float) -> float:
     return math.log(max(value_um, 1e-3))
 
 
-def _log_sd(one: Measured) -> float:
-    return max((_log(one.high) - _log(one.low)) / (2 * Z90), LEAST_LOG_SD)
+def _log_sd(one: Measured, end: Literal["low", "high"]) -> float:
+    return max(abs(_log(getattr(one, end)) - _log(one.value)) / Z90, LEAST_LOG_SD)
