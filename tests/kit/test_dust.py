@@ -149,6 +149,7 @@ def test_a_hair_is_called_one(tmp_path: Path) -> None:
     assert one.particle_um is not None
     assert one.particle_um.low < 22.0 < one.particle_um.high
     assert one.lost_px2.value == pytest.approx(22 * 900 / 36, rel=0.2)
+    assert one.angle_deg == pytest.approx(180 - 35, abs=4)  # y is down where the hair was laid
 
 
 def test_the_map_is_of_the_sensor_however_the_frame_is_turned(tmp_path: Path) -> None:

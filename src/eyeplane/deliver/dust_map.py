@@ -3,6 +3,7 @@
 Points are (x, y) in mm of the sheet, y down.
 """
 
+import math
 from collections.abc import Callable
 
 from eyeplane.deliver.check_content import CheckDrawing
@@ -100,8 +101,8 @@ def dust_drawings(result: DustResult) -> tuple[CheckDrawing, ...]:
 
 
 def _drawing(result: DustResult, view: View, name: str, above: str, below: str) -> CheckDrawing:
-    def draw(width: float, size: float) -> Sheet:
-        return _drawn(result, view, (above, below), (width, size))
+    def draw(wide_mm: float, size_mm: float) -> Sheet:
+        return _drawn(result, view, (above, below), (wide_mm, size_mm))
 
     stop = f" at f/{result.f_number:g}" if result.f_number is not None else ""
     return CheckDrawing(
@@ -134,18 +135,21 @@ def _drawn(
     scale = inner / result.width_px
     for one in reversed(result.shadows):
         x, y = view(one.at_share)
-        _mark(sheet, one, (left + x * inner, top + y * height), scale)
+        _mark(sheet, one, (left + x * inner, top + y * height), scale, view)
     for one in result.shadows[:NUMBERED]:
         x, y = view(one.at_share)
         _number(sheet, one, (left + x * inner, top + y * height), (scale, size))
     return sheet
 
 
-def _mark(sheet: Sheet, one: DustShadow, at: Point, scale: float) -> None:
+def _mark(sheet: Sheet, one: DustShadow, at: Point, scale: float, view: View) -> None:
     radius = max(LEAST_MM, one.diameter_px.value / 2 * scale)
     if one.length_px is not None:
-        half = max(1.6, one.length_px.value / 2 * scale) * 0.7
-        sheet.line((at[0] - half, at[1] + half), (at[0] + half, at[1] - half), HAIR)
+        half = max(1.6, one.length_px.value / 2 * scale)
+        turn = math.radians(one.angle_deg or 0.0)
+        x, y = view((0.5 + math.cos(turn), 0.5 - math.sin(turn)))  # y is down
+        along, down = half * (x - 0.5), half * (y - 0.5)
+        sheet.line((at[0] - along, at[1] - down), (at[0] + along, at[1] + down), HAIR)
         return
     shows = one.at_work is None or one.at_work.shows != "no"
     sheet.disc(at, radius, "iris" if shows else "paper", OUTLINE)

@@ -7,7 +7,7 @@ import numpy as np
 from eyeplane.kit.dust_find import Field
 from eyeplane.records.kit_dust import DustCrop, DustShadow
 
-MOST = 6  # pieces
+MOST = 4  # pieces
 AROUND = 3.0  # of the shadow's diameter; our own choice
 LEAST_PX = 96  # of the frame, of a piece's side; our own choice
 SIDE_PX = 320  # of the picture

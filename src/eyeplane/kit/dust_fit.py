@@ -88,12 +88,12 @@ class Fit:
         """
         return self.particle_px + self.cone_px
 
-    def ln_sd(self, of_particle: float, of_cone: float) -> float:
+    def ln_sd(self, particle_power: float, cone_power: float) -> float:
         """Return the spread of a product of powers of d and b.
 
         Parameters
         ----------
-        of_particle, of_cone : float
+        particle_power, cone_power : float
             Powers of d and of b.
 
         Returns
@@ -101,7 +101,7 @@ class Fit:
         float
             Of its natural logarithm.
         """
-        weights = np.array([0.0, 0.0, of_particle, of_cone])
+        weights = np.array([0.0, 0.0, particle_power, cone_power])
         return math.sqrt(max(0.0, float(weights @ self.covariance @ weights)))
 
 
@@ -120,7 +120,7 @@ class _Piece:
 
 
 def fit_spot(
-    field: Field, spot: Spot, *, cone: Cone, answer_spread: float, hidden: Field | None = None
+    field: Field, spot: Spot, *, cone: Cone, answer_sd: float, hidden: Field | None = None
 ) -> Fit | None:
     """Return the profile of a shadow.
 
@@ -132,7 +132,7 @@ def fit_spot(
         Where to look, and how large it is.
     cone : Cone
         What is known of b.
-    answer_spread : float
+    answer_sd : float
         Spread of the answers of the filter that found it: tells how far noise runs together.
     hidden : ndarray or None
         Loss by other shadows, to be added to the field; [y, x].
@@ -154,7 +154,7 @@ def fit_spot(
     if spot.depth_share > 0.5:
         start[2] = math.log(max(spot.diameter_px - 0.5 * cone.size_px, 0.5 * spot.diameter_px))
         start[3] = math.log(cone.size_px)
-    return _solve(_problem(piece, spot, cone, answer_spread), start, 0.6 * wide)
+    return _solve(_problem(piece, spot, cone, answer_sd), start, 0.6 * wide)
 
 
 def _piece(field: Field, spot: Spot, wide: float, hidden: Field | None) -> _Piece | None:
@@ -222,7 +222,7 @@ class _Problem:
     cone: Cone
     blur_px: float
     share: float
-    answer_spread: float
+    answer_sd: float
     noise: float = 1.0
     scale: float = 1.0
 
@@ -233,7 +233,7 @@ class _Problem:
     def weigh(self, rest: NDArray[np.float64]) -> None:
         """Take the noise of what is left, and by how much it falls short of averaging out."""
         self.noise = max(1.4826 * float(np.median(np.abs(rest))), 1e-6)
-        self.scale = max(self.noise, self.answer_spread / self.share)
+        self.scale = max(self.noise, self.answer_sd / self.share)
 
     def cost(self, at: NDArray[np.float64], rest: NDArray[np.float64]) -> float:
         astray = (at[3] - math.log(self.cone.size_px)) / self.cone.ln_sd
@@ -252,7 +252,7 @@ class _Problem:
         return np.asarray(slope.T @ slope / self.scale**2 + pull)
 
 
-def _problem(piece: _Piece, spot: Spot, cone: Cone, answer_spread: float) -> _Problem:
+def _problem(piece: _Piece, spot: Spot, cone: Cone, answer_sd: float) -> _Problem:
     share = noise_gain(INNER * spot.diameter_px / piece.step)
     return _Problem(
         piece=piece,
@@ -260,7 +260,7 @@ def _problem(piece: _Piece, spot: Spot, cone: Cone, answer_spread: float) -> _Pr
         cone=cone,
         blur_px=math.sqrt(piece.step**2 / 12 + cone.fine_px**2),
         share=share,
-        answer_spread=answer_spread,
+        answer_sd=answer_sd,
     )
 
 

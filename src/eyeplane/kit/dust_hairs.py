@@ -24,6 +24,8 @@ class Line:
         Its middle, in pixels of the field.
     length_px, breadth_px : float
         Of the shadow.
+    angle_deg : float
+        Main direction, counter-clockwise from +x, in [0, 180).
     depth_share, depth_sd : float
         Middling loss along its ridge, and the spread of that.
     lost_px2 : float
@@ -40,6 +42,7 @@ class Line:
     y_px: float
     length_px: float
     breadth_px: float
+    angle_deg: float
     depth_share: float
     depth_sd: float
     lost_px2: float
@@ -123,11 +126,14 @@ def _line(
     middle = len(ys) // 2
     order = np.argsort(xs + ys * 1e-3) if np.ptp(xs) > np.ptp(ys) else np.argsort(ys + xs * 1e-3)
     long_px = float(length) * step
+    spread = np.cov(np.stack([xs, ys])) if xs.size > 1 else np.eye(2)
+    turn = 0.5 * np.arctan2(-2 * spread[0, 1], spread[0, 0] - spread[1, 1])  # y is down
     return Line(
         x_px=float((xs[order[middle]] + 0.5) * step - 0.5),
         y_px=float((ys[order[middle]] + 0.5) * step - 0.5),
         length_px=long_px,
         breadth_px=breadth,
+        angle_deg=float(np.degrees(turn)) % 180.0,
         depth_share=float(np.clip(around - 1 - np.median(loss), 1e-4, 1.0)),
         depth_sd=float(1.25 * np.std(loss) / np.sqrt(max(1.0, long_px / breadth))),
         lost_px2=float(np.sum(around - field[hidden])),

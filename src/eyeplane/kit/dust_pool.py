@@ -120,7 +120,7 @@ def _fits(work: _Map, sign: int) -> Iterator[Fit]:
             strength=spot.strength,
             depth_share=min(depth, 0.9),
         )
-        fit = fit_spot(field, start, cone=work.cone, answer_spread=work.spread_at(spot))
+        fit = fit_spot(field, start, cone=work.cone, answer_sd=work.spread_at(spot))
         if fit is None or fit.gain < LEAST_GAIN or fit.misfit_share > MISFIT:
             continue
         if abs(math.log(fit.cone_px / work.cone.size_px)) > ASTRAY:

@@ -103,7 +103,7 @@ def shadow_loss(radius_um: ArrayLike, *, particle_um: float, blur_um: float) -> 
     Examples
     --------
     >>> shadow_loss([0, 40, 70], particle_um=50, blur_um=82.2).round(3)
-    array([0.37 , 0.172, 0.   ])
+    array([0.37 , 0.171, 0.   ])
     """
     _above_zero(particle_um=particle_um, blur_um=blur_um)
     apart = np.abs(np.asarray(radius_um, float))

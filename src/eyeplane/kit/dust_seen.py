@@ -57,7 +57,7 @@ def least_seen_share(diameter_deg: float) -> float:
     return float(eye.snr / math.sqrt(LOOK_S * float(np.trapezoid(seen, u))))
 
 
-def spread(value: float, ln_sd: float, *, most: float = math.inf) -> Measured:
+def spread(value: float, ln_sd: float, *, most_value: float = math.inf) -> Measured:
     """Return a number above zero with its interval.
 
     Parameters
@@ -66,7 +66,7 @@ def spread(value: float, ln_sd: float, *, most: float = math.inf) -> Measured:
         The number, > 0.
     ln_sd : float
         Spread of its natural logarithm.
-    most : float
+    most_value : float
         It cannot be larger.
 
     Returns
@@ -80,8 +80,8 @@ def spread(value: float, ln_sd: float, *, most: float = math.inf) -> Measured:
     Measured(value=10.0, low=10.0, high=10.0)
     """
     factor = math.exp(min(Z90 * ln_sd, 20.0))
-    value = min(value, most)
-    return Measured(value=value, low=value / factor, high=min(most, value * factor))
+    value = min(value, most_value)
+    return Measured(value=value, low=value / factor, high=min(most_value, value * factor))
 
 
 def at_aperture(

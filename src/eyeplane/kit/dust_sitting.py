@@ -213,14 +213,14 @@ def _belong(one: View, centre: View) -> bool:
     return 1 / NEAR_STOPS <= one.f_number / centre.f_number <= 1.0
 
 
-def depth_scale(view: View, stop: float | None) -> float:
+def depth_scale(view: View, f_number: float | None) -> float:
     """Return by how much deeper a shadow would be at the aperture of the pool.
 
     Parameters
     ----------
     view : View
         One framing.
-    stop : float or None
+    f_number : float or None
         Aperture of the pool.
 
     Returns
@@ -228,4 +228,4 @@ def depth_scale(view: View, stop: float | None) -> float:
     float
         The ratio of f-numbers squared: depth is (d n N / t)².
     """
-    return (stop / view.f_number) ** 2 if stop and view.f_number else 1.0
+    return (f_number / view.f_number) ** 2 if f_number and view.f_number else 1.0

@@ -14,13 +14,13 @@ from eyeplane.kit.dust_find import GAIN, STRONG, Field, Level, Spot, find_spots,
 from eyeplane.kit.dust_fit import FINE_PX, Cone, Fit, fit_spot, loss_at
 from eyeplane.kit.dust_hairs import Line, find_lines
 from eyeplane.kit.dust_profile import COVER_LN_SD
+from eyeplane.kit.dust_views import count_views
 
 LEAST_GAIN = STRONG**2  # of a fit, as a drop of χ²: the same six spreads
 SURE_GAIN = 150.0  # of a fit that may tell the cone of light for all others; our own choice
 ASTRAY = 1.1  # most |ln| by which a shadow's own cone may leave the expected one: a factor of three
 MISFIT = 0.5  # most of its depth that a profile may leave unexplained: dust is not quite round
 AGAIN = 0.45  # least share of its depth that a shadow must show in the middling frame
-SAME_VIEW = 0.25  # correlation of two frames' texture from which they show the same piece of wall
 MOST = 400  # spots whose profile is fitted; more are texture
 PASSES = 2  # of searching in what the shadows already found leave
 
@@ -233,7 +233,7 @@ def _fit(field: Field, spot: Spot, answers: list[Level], cone: Cone, hidden: Fie
     row = min(rows - 1, max(0, int((spot.y_px + 0.5) / level.step)))
     column = min(columns - 1, max(0, int((spot.x_px + 0.5) / level.step)))
     fit = fit_spot(
-        field, spot, cone=cone, answer_spread=float(level.spread[row, column]), hidden=hidden
+        field, spot, cone=cone, answer_sd=float(level.spread[row, column]), hidden=hidden
     )
     if fit is None or fit.gain < LEAST_GAIN or fit.misfit_share > MISFIT:
         return None
@@ -340,41 +340,6 @@ def _share_seen(field: Field, fit: Fit, cone: Cone) -> float:
     loss = loss_at(x + left, y + top, shape_of(fit), blur).ravel()
     terms = np.stack([-loss, np.ones_like(loss), x.ravel(), y.ravel()], axis=-1)
     return float(np.linalg.lstsq(terms, piece.ravel().astype(float), rcond=None)[0][0])
-
-
-def count_views(fields: Sequence[Field], hidden: Field, cone: Cone) -> int:
-    """Return how many different pieces of wall frames show.
-
-    Parameters
-    ----------
-    fields : sequence of ndarray
-        One a frame.
-    hidden : ndarray
-        Loss by the shadows that were found, which does not count; [y, x].
-    cone : Cone
-        The cone of light: texture of its size counts.
-
-    Returns
-    -------
-    int
-        1 where all show the same; as many as there are frames where their texture differs, or is
-        nothing but noise.
-    """
-    import cv2  # noqa: PLC0415  slow to load for --help
-
-    step = max(1, round(cone.size_px / 3))
-    small: list[Field] = []
-    for field in fields:
-        height, width = field.shape
-        off = cv2.resize(
-            field + hidden, (width // step, height // step), interpolation=cv2.INTER_AREA
-        )
-        off = off - cv2.GaussianBlur(off, (0, 0), 4.0)
-        spread = 1.4826 * float(np.median(np.abs(off))) + 1e-9
-        one = np.clip(off / spread, -3, 3).ravel()
-        if not any(float(np.corrcoef(one, other)[0, 1]) > SAME_VIEW for other in small):
-            small.append(one)
-    return len(small)
 
 
 def field_cone(size_px: float, step: int, *, known: bool) -> Cone:

@@ -147,7 +147,7 @@ def cast_spot(found: Found, taken: Taken, *, ln_sd: float = ROUND_LN_SD) -> Cast
         particle_px=spread(d, d_sd),
     )
     return Cast(
-        shadow=replace(shadow, strength=fit.gain, frames=found.frames),
+        shadow=replace(shadow, evidence=fit.gain, frames=found.frames),
         ratio=ratio,
         cone_px=spread(b, b_sd),
     )
@@ -204,7 +204,8 @@ def cast_line(line: Line, searched: Searched, taken: Taken, frames: int) -> Cast
         shadow=replace(
             shadow,
             length_px=spread(line.length_px * step, 0.1),
-            strength=line.strength**2,
+            angle_deg=line.angle_deg,
+            evidence=line.strength**2,
             frames=frames,
         ),
         ratio=ratio,
@@ -237,11 +238,12 @@ def _shadow(  # noqa: PLR0913  the parts of one record
         place=place,
         diameter_px=diameter_px,
         length_px=None,
+        angle_deg=None,
         depth_share=depth_share,
         lost_px2=lost_px2,
         particle_um=life_size_um(particle_px, taken.pitch_um),
         particle_px=particle_px,
-        strength=0.0,
+        evidence=0.0,
         frames=1,
         since=None,
         at_work=None,

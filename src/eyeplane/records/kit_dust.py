@@ -78,6 +78,8 @@ class DustShadow:
         Of the whole shadow; of a hair its breadth.
     length_px : Measured or None
         Of a hair.
+    angle_deg : float or None
+        Of a hair: its main direction in the frame as stored, counter-clockwise from +x, [0, 180).
     depth_share : Measured
         Share of light lost at its middle.
     lost_px2 : Measured
@@ -87,7 +89,7 @@ class DustShadow:
         Diameter of the particle, or thickness of the hair; None where the pixel pitch is not known.
     particle_px : Measured
         The same in pixels.
-    strength : float
+    evidence : float
         How far it stands out: 36 is the least that counts.
     frames : int
         In how many frames it was found again on its own.
@@ -104,11 +106,12 @@ class DustShadow:
     place: DustPlace | None
     diameter_px: Measured
     length_px: Measured | None
+    angle_deg: float | None
     depth_share: Measured
     lost_px2: Measured
     particle_um: Measured | None
     particle_px: Measured
-    strength: float
+    evidence: float
     frames: int
     since: DustSince | None
     at_work: DustAtWork | None
