@@ -15,7 +15,7 @@ from tests.kit.camera import Camera, Pose, render, write_frame
 
 from eyeplane.imaging import open_picture
 from eyeplane.kit.chart_design import chart_sheet
-from eyeplane.kit.find_sheet import find_sheet
+from eyeplane.kit.sheet_search import find_sheet
 from eyeplane.records import MeasureSettings
 from eyeplane.records.printed import PAPERS_MM
 

@@ -50,6 +50,7 @@ def unit_missing(name: str) -> bool:
         "acutance",
         "brightness",
         "chance",
+        "chance_behind",
         "constant",
         "contrast",
         "evidence",

@@ -7,7 +7,7 @@ from eyeplane.errors import FrameError, InputError
 from eyeplane.imaging import open_picture
 from eyeplane.kit.against_sides import KitSide
 from eyeplane.kit.fiducials import search_marks
-from eyeplane.kit.find_sheet import small_luma
+from eyeplane.kit.sheet_search import small_luma
 from eyeplane.records import Measured, MeasureSettings, PlanKit
 from eyeplane.records.kit_chart import ChartResult
 

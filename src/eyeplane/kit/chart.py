@@ -17,8 +17,8 @@ from eyeplane.kit.chart_glass import PRINT_EDGE_MM, glass_of, two_numbers
 from eyeplane.kit.chart_notes import chart_notes, frame_trouble
 from eyeplane.kit.chart_sharpest import sharpest
 from eyeplane.kit.chart_zones import measured, places_of, refocused, zone_half
-from eyeplane.kit.find_sheet import find_sheet
 from eyeplane.kit.found_sheet import FoundSheet
+from eyeplane.kit.sheet_search import find_sheet
 from eyeplane.optics.kit_blur import WAVELENGTH_UM
 from eyeplane.records import Exposure, Measured, MeasureSettings
 from eyeplane.records.kit_chart import ChartAperture, ChartFault, ChartFrame, ChartResult

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from eyeplane.errors import InputError
 from eyeplane.imaging import Picture
 from eyeplane.kit.chart_design import chart_sheet
-from eyeplane.kit.find_sheet import find_sheet
 from eyeplane.kit.glass_curve import DEEP_TOE, ToneCurve
 from eyeplane.kit.glass_light import FrameLight
 from eyeplane.kit.glass_zones import LONG_ZONES, SHORT_ZONES
+from eyeplane.kit.sheet_search import find_sheet
 from eyeplane.records import Measured
 from eyeplane.records.kit_glass import GlassZone
 from eyeplane.records.printed import PAPERS_MM, PrintedSheet

@@ -12,7 +12,7 @@ from eyeplane.imaging import Picture, open_picture
 from eyeplane.kit.chart_design import chart_sheet
 from eyeplane.kit.chart_edges import chart_edges
 from eyeplane.kit.fiducials import unread_squares
-from eyeplane.kit.find_sheet import find_sheet, small_luma
+from eyeplane.kit.sheet_search import find_sheet, small_luma
 from eyeplane.kit.sheet_trouble import Limits as SheetLimits
 from eyeplane.measure.slanted import EdgeResponse
 from eyeplane.optics import airy_mtf, pixel_mtf

@@ -12,7 +12,7 @@ from tests.kit.camera import Camera, Pose, photographed, render
 from eyeplane.errors import InputError
 from eyeplane.imaging import Picture
 from eyeplane.kit.chart_design import chart_sheet
-from eyeplane.kit.find_sheet import find_sheet
+from eyeplane.kit.sheet_search import find_sheet
 from eyeplane.kit.sheet_trouble import Limits
 from eyeplane.records.printed import PAPERS_MM, PrintedSheet
 
