@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -103,6 +104,14 @@ def test_one_fault_of_adjustment_is_alike_behind_the_lens_at_two_distances() -> 
     assert not shift.sure
     (other,) = check_focus(near + series(0.0, 4.0, distance_mm=3000.0)).shifts
     assert other.sure
+
+
+@pytest.mark.parametrize("sitter_mm", [None, 2000.0, 1950.0, 1200.0])
+def test_no_distance_is_told_twice(sitter_mm: float | None) -> None:
+    carried = check_focus(series(10.0, 1.0), sitter_distance_mm=sitter_mm).carried
+    told = sorted(one.distance_mm for one in carried)
+    assert carried[0].distance_mm == (sitter_mm or series(10.0, 1.0)[0].distance_mm)
+    assert all(far / near > 1.12 for near, far in pairwise(told))
 
 
 def test_frames_past_the_wings_are_counted_not_averaged() -> None:

@@ -171,7 +171,7 @@ def _main(groups: Sequence[TargetGroup]) -> int | None:
 
 
 def _is_near(one: TargetGroup, other: TargetGroup) -> bool:
-    return 1 / ALIKE_DISTANCE < one.distance_mm / other.distance_mm < ALIKE_DISTANCE
+    return _alike(one.distance_mm, other.distance_mm)
 
 
 def _beyond(group: TargetGroup) -> int:
@@ -243,8 +243,9 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
         yield CarriedFocus(distance_mm=own, bias_mm=bias, spread_mm=spread)
         return
     low, high = (own * ratio for ratio in CARRIED_RATIOS)
-    others = [d for d in CARRIED_MM if low < d < high and abs(d / own - 1) > ALIKE_DISTANCE - 1]
-    for distance in (sitter_mm or own, *others):
+    first = sitter_mm or own
+    others = [d for d in CARRIED_MM if low < d < high and not _alike(d, own, first)]
+    for distance in (first, *others):
         moved = [
             carried_offset_mm(
                 focal_length_mm=focal,
@@ -262,6 +263,10 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
                     low=spread.low * ratio, value=spread.value * ratio, high=spread.high * ratio
                 ),
             )
+
+
+def _alike(distance_mm: float, *others_mm: float) -> bool:
+    return any(1 / ALIKE_DISTANCE < distance_mm / one < ALIKE_DISTANCE for one in others_mm)
 
 
 def _notes(
