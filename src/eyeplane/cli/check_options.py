@@ -10,6 +10,11 @@ import click
 from eyeplane.cli.names import check_name
 from eyeplane.cli.targets import check_apart, check_target
 
+KIT_HELP = (
+    "Your own name for this body with this lens. What is found is kept under it, and what plans "
+    "reckon with goes into those made with the same --kit. [default: body and lens as the frames "
+    "name them]"
+)
 NAMES = ("json_to", "page", "why", "store", "kit")
 
 
@@ -47,13 +52,15 @@ class CheckOutputs:
         return self.json_to is not None and str(self.json_to) == "-"
 
 
-def check_outputs(function: Callable[..., Any]) -> Callable[..., Any]:
+def check_outputs(function: Callable[..., Any], *, kit_help: str = KIT_HELP) -> Callable[..., Any]:
     """Return a command with the options that all checks share.
 
     Parameters
     ----------
     function : callable
         The command; it gets `json_to`, `page`, `why`, `store` and `kit`.
+    kit_help : str
+        What `--kit` does there.
 
     Returns
     -------
@@ -65,9 +72,7 @@ def check_outputs(function: Callable[..., Any]) -> Callable[..., Any]:
             click.option(
                 "--kit",
                 metavar="NAME",
-                help="Your own name for this body with this lens. What is found is kept under it "
-                "and goes into plans made with the same --kit. [default: body and lens as the "
-                "frames name them]",
+                help=kit_help,
             ),
             click.option(
                 "--page",

@@ -1,5 +1,6 @@
 """`eyeplane kit against` as click sees it."""
 
+from functools import partial
 from typing import Any
 
 import click
@@ -81,7 +82,7 @@ _OPTIONS = {option.name: option for option in CHOICE}
     metavar="ISO",
     help="Settle the ISO of both: the light is made to suit, as with flash.",
 )
-@check_outputs
+@partial(check_outputs, kit_help="Has no place here: A and B name the kits.")
 @click.pass_context
 def kit_against(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one for each option
     """Hold one kit against another.
