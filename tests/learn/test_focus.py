@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy import optimize, stats
 from tests.learn.simulated import offsets
 
 from eyeplane.learn.focus import FocusLessons, fit_focus_groups
@@ -103,3 +104,38 @@ def test_a_frame_focused_on_something_else_is_left_out() -> None:
     assert found is not None
     assert (clean.aside, found.aside) == (0, 1)
     assert found.bias_mm.value == pytest.approx(clean.bias_mm.value, abs=0.8)
+
+
+def test_frames_of_one_sitting_that_agree_leave_the_sitting_in_doubt() -> None:
+    # Sixteen frames that agree to half a millimetre say where that sitting lay. How far sittings
+    # lie apart is believed to be half-normal, 2 mm, and 1 mm shared: the mean is that unsure.
+    rng = np.random.default_rng(12)
+    lessons = FocusLessons(
+        values_mm=rng.normal(2.5, 0.5, 16),
+        errors_mm=np.full(16, 0.5),
+        bursts=[n // 4 for n in range(16)],
+        sittings=[0] * 16,
+        groups=[0] * 16,
+    )
+    found = fit_focus_groups(lessons)[0]
+    scatters = np.hypot(np.abs(stats.norm.ppf(np.linspace(0.5005, 0.9995, 2000))) * 2.0, 1.0)
+    half = optimize.brentq(lambda x: stats.norm.cdf(x / scatters).mean() - 0.95, 0.1, 20.0)
+    assert found is not None
+    assert found.bias_mm.high - found.bias_mm.low == pytest.approx(2 * half, rel=0.08)
+
+
+def test_a_wild_frame_of_another_kit_changes_nothing() -> None:
+    first = offsets(np.random.default_rng(4), ((1.0, 3.0),))
+    wild = FocusLessons(
+        values_mm=np.append(first.values_mm, 400.0),
+        errors_mm=np.append(first.errors_mm, 20.0),
+        bursts=[*first.bursts, 0],
+        sittings=[*first.sittings, 3],
+        groups=[*first.groups, 1],
+    )
+    alone, beside = fit_focus_groups(first)[0], fit_focus_groups(wild)[0]
+    assert alone is not None
+    assert beside is not None
+    assert beside.bias_mm.value == pytest.approx(alone.bias_mm.value, abs=0.1)
+    assert beside.bias_mm.low == pytest.approx(alone.bias_mm.low, abs=0.1)
+    assert beside.bias_mm.high == pytest.approx(alone.bias_mm.high, abs=0.1)

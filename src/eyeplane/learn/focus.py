@@ -1,12 +1,19 @@
 """Where the focus lies over many sittings: bias and spread of each kit and setting."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.learn.hierarchy import Grid, GroupPosterior, even_nodes, levels_of, spread_kernel
+from eyeplane.learn.hierarchy import (
+    SCATTER_REACH,
+    Grid,
+    GroupPosterior,
+    even_nodes,
+    levels_of,
+    spread_kernel,
+)
 from eyeplane.learn.mixed import Array, set_aside
 from eyeplane.records import Measured
 
@@ -135,11 +142,10 @@ def _posteriors(
     spreads = np.repeat(totals, len(SHARES))
     share = np.tile(np.array(SHARES), TOTALS)
     kernel = np.repeat(spread_kernel(totals, totals, log_sd=USUAL_LOG_SD), len(SHARES), axis=1)
-    wide = max(float(np.std(values)), SHARED_ERROR_MM)
-    # The grid holds every group's mean with room to spare, whatever its spread.
-    middles = even_nodes(float(values.min()) - wide, float(values.max()) + wide, MIDDLES)
+    own = np.asarray(lessons.groups)[kept]
+    middles = [_middles(values[own == group]) for group in range(max(lessons.groups) + 1)]
     grid = Grid(
-        middles=middles,
+        middles=middles[0],  # each group has its own: nothing of a mean is borrowed
         spreads=spreads,
         kernel=kernel / len(SHARES),
         between_sittings=SITTINGS_MM,
@@ -153,7 +159,14 @@ def _posteriors(
     of_sitting = np.zeros(count, dtype=int)
     of_sitting[sittings] = np.asarray(lessons.groups)
     power = np.ones(count) if weights is None else np.asarray(weights, dtype=float)
-    return levels_of(_logs(squares, grid, of_sitting, power), grid).groups
+    found = levels_of(_logs(squares, (grid, middles), of_sitting, power), grid).groups
+    return tuple(replace(one, middles=at) for one, at in zip(found, middles, strict=True))
+
+
+def _middles(values: Array) -> Array:
+    """Return nodes that hold a group's mean, however far its few sittings may lie from it."""
+    room = float(np.std(values)) + SCATTER_REACH * float(np.hypot(SITTINGS_MM, SHARED_ERROR_MM))
+    return even_nodes(float(values.min()) - room, float(values.max()) + room, MIDDLES)
 
 
 def _squares(
@@ -191,16 +204,20 @@ def _shrunk(squares: tuple[Array, Array, Array], between: Array) -> tuple[Array,
 
 
 def _logs(
-    squares: tuple[Array, Array, Array], grid: Grid, of_sitting: NDArray[np.intp], power: Array
+    squares: tuple[Array, Array, Array],
+    at: tuple[Grid, Sequence[Array]],
+    of_sitting: NDArray[np.intp],
+    power: Array,
 ) -> Array:
-    """Return the likelihood of each group's offsets for every node of the grid."""
-    count = int(of_sitting.max()) + 1
-    middles, scatters = grid.middles[:, None], grid.scatters()
-    logs = np.zeros((count, len(middles), len(grid.spreads), len(scatters)))
+    """Return the likelihood of each group's offsets for every node of its grid."""
+    grid, count = at[0], int(of_sitting.max()) + 1
+    scatters = grid.scatters()
+    logs = np.zeros((count, MIDDLES, len(grid.spreads), len(scatters)))
     for n, scatter in enumerate(scatters):
         second, first, mass = _shrunk(squares, np.asarray(scatter**2))
         for group in range(count):
             own = of_sitting == group
+            middles = at[1][group][:, None]
             a, b, c = (power[own] @ part[own] for part in (second, first, mass))
             logs[group, ..., n] = -0.5 * (a - 2 * middles * b + middles**2 * c)
     return logs
