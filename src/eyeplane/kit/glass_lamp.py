@@ -43,6 +43,7 @@ DRAWS = 60
 MODEL_SD = 0.2  # of the halo's share: the scene's own shading; from made lamps, see docs
 WIDTH_RATIO = 1.3  # either way, of a halo's width: real spreads are of other forms
 NO_HALO = 0.15  # upper end of a share from which it is a bright scene and not a halo
+GROUND_SD, LEAST_GROUND = 0.3, 0.005  # of a share, downwards: ground and thin halo look alike
 STREAK_RATIO = 1.6  # along over across: less is a lamp's shape or a wall
 STREAK_SD = 4.0  # times the scatter of other directions
 SECOND_LINE = 0.6  # of its height that no other line may reach
@@ -258,7 +259,8 @@ def _halo(fits: list[Array], *, clipped: bool) -> GlassHalo:
             low=min(float(ends[0]) / WIDTH_RATIO, float(half[0])),
             high=max(float(ends[1]) * WIDTH_RATIO, float(half[0])),
         )
-    share = Measured(value=value, low=max(value - away, 0.0), high=value + away)
+    below = 1.645 * math.hypot(float(draws[1:].std()), GROUND_SD * value, LEAST_GROUND)
+    share = Measured(value=value, low=max(value - max(away, below), 0.0), high=value + away)
     return GlassHalo(
         share=None if clipped else share,
         width_share=width,

@@ -28,6 +28,7 @@ Mask = NDArray[np.bool_]
 
 FIT_PX = 300  # long edge at which the spread is fitted
 VEIL_SD, VEIL_LEAST = 0.1, 0.002  # what drawing again does not show of a veil; see docs
+TAIL_SD = 0.08  # of the halo: six kernels do not tell how steeply it ends beyond a tenth
 HALO_SD, HALO_LEAST = 0.25, 0.004  # the same of a halo, which focus and kernels make less sure
 WIDTH_RATIO = 1.5  # either way, of a halo's width: real spreads are of other forms
 LEAST_KNOWN = 0.2  # of the frame seen in both and below white
@@ -135,9 +136,7 @@ def compare(
     gain = max(float(np.median(second[known]) / max(np.median(first[known]), 1e-9)), 1e-6)
     return PairFound(
         second_worse=bool(second_worse),
-        veil=_reaching(
-            [with_spread(f.veil, relative_sd=VEIL_SD, least_sd=VEIL_LEAST) for f in fits]
-        ),
+        veil=_reaching([_veil(fit) for fit in fits]),
         halo=_halo(fits),
         zones=zones,
         exposure_ev=-math.log2(gain),
@@ -174,6 +173,11 @@ def _reaching(one_each: list[Measured]) -> Measured:
         low=min([first.low, *(one.value for one in one_each[1:])]),
         high=max([first.high, *(one.value for one in one_each[1:])]),
     )
+
+
+def _veil(fit: Spreading) -> Measured:
+    least = math.hypot(VEIL_LEAST, TAIL_SD * float(fit.halo[0]))
+    return with_spread(fit.veil, relative_sd=VEIL_SD, least_sd=least)
 
 
 def _halo(fits: list[Spreading]) -> GlassHalo:
