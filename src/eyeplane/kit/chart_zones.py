@@ -52,6 +52,8 @@ def places_of(frames: Sequence[SeenFrame]) -> tuple[tuple[ChartPlace, Half], ...
     -----
     Focus differs from frame to frame, and a flat chart from a curved field; neither is the glass.
     So of several frames the best counts at each place: what the lens gives where it is focused.
+    Frames that noise alone may set apart from the best count alike, since the best of many
+    readings is better than the lens.
     """
     found = []
     for square in range(COLUMNS * ROWS):
@@ -61,9 +63,16 @@ def places_of(frames: Sequence[SeenFrame]) -> tuple[tuple[ChartPlace, Half], ...
             if (half := mean_half(frame.of_square(square))) is not None
         ]
         if seen:
-            _, k, half = max(seen, key=lambda one: one[:2])
+            _, k, best = max(seen, key=lambda one: one[:2])
+            half = _among_equals(best, [half for _, _, half in seen])
             found.append((_place(frames[k], square, half), half))
     return tuple(found)
+
+
+def _among_equals(best: Half, halves: Sequence[Half]) -> Half:
+    """Return the mean of what noise alone may set apart from the best, as sure as that alone."""
+    alike = [h.log for h in halves if best.log - h.log <= Z90 * np.hypot(h.sd, best.sd)]
+    return Half(log=float(np.mean(alike)), sd=best.sd)
 
 
 def _place(frame: SeenFrame, square: int, half: Half) -> ChartPlace:
