@@ -100,6 +100,7 @@ def test_a_clean_sensor_stays_clean(texture: float, tmp_path: Path) -> None:
     assert not result.cover_measured
 
 
+@pytest.mark.slow
 def test_what_is_missed_on_a_rough_wall_lies_below_the_limit_told(tmp_path: Path) -> None:
     rng = np.random.default_rng(8)
     camera = SMALL.seen(texture=0.015)
@@ -152,6 +153,7 @@ def test_a_hair_is_called_one(tmp_path: Path) -> None:
     assert one.angle_deg == pytest.approx(180 - 35, abs=4)  # y is down where the hair was laid
 
 
+@pytest.mark.slow
 def test_the_map_is_of_the_sensor_however_the_frame_is_turned(tmp_path: Path) -> None:
     speck = Particle(at_share=(0.12, 0.15), diameter_um=40.0)
     places = set()
