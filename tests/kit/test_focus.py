@@ -163,3 +163,16 @@ def test_missing_exif_is_told_and_the_offset_stands() -> None:
     assert len(result.carried) == 1
     assert any("aperture" in note for note in result.notes)
     assert any("focal length" in note for note in result.notes)
+
+
+@pytest.mark.parametrize("sitter_mm", [500.0, 8000.0, 90_000.0])
+def test_an_offset_is_not_carried_to_a_sitter_far_from_where_it_was_measured(
+    sitter_mm: float,
+) -> None:
+    """From 1.5 m to 8 m millimetres grow thirtyfold: any other fault of autofocus drowns in it."""
+    result = check_focus(series(14.0, 3.0), sitter_distance_mm=sitter_mm)
+    assert result.carried[0].distance_mm == pytest.approx(1500.0)
+    assert any("For that sitter" in note for note in result.notes)
+    near = check_focus(series(14.0, 3.0), sitter_distance_mm=3000.0)
+    assert near.carried[0].distance_mm == 3000.0
+    assert not any("For that sitter" in note for note in near.notes)

@@ -116,7 +116,15 @@ def _sentence(result: FocusTargetResult, group: TargetGroup | None) -> str:
         "scatter": f"Scatter, not a constant offset: focus scatters by {scatter} {at}.",
         "on": f"Focus is right: {where} {at}, scattering by {scatter}.",
     }
-    return told.get(result.verdict, f"No offset is sure yet: {where} {at}.")
+    verdict = "offset and scatter" if _scatter_is_more(result, group) else result.verdict
+    return told.get(verdict, f"No offset is sure yet: {where} {at}.")
+
+
+def _scatter_is_more(result: FocusTargetResult, group: TargetGroup) -> bool:
+    """Return whether an offset is sure and frames scatter by more than that."""
+    if result.correct_mm is None or group.bias_mm is None or group.spread_mm is None:
+        return False
+    return group.spread_mm.value > abs(group.bias_mm.value)
 
 
 def _single(result: FocusTargetResult) -> str:
@@ -164,9 +172,7 @@ def _advice(result: FocusTargetResult, group: TargetGroup | None) -> str:
         low, high = sorted((abs(move.low), abs(move.high)))
         way = "towards the camera" if move.value < 0 else "away from the camera"
         size = f"{length_words(abs(move.value))} ({number(low)}–{number(high)})"
-        part = (
-            " That cures the smaller part only." if result.verdict == "offset and scatter" else ""
-        )
+        part = " That cures the smaller part only." if _scatter_is_more(result, group) else ""
         return f"Move the focus {size} {way}, {_at(group)}.{part} {ADJUST}"
     if result.verdict == "beyond":
         return (

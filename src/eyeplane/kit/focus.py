@@ -42,7 +42,8 @@ def check_focus(
     frames : sequence of TargetFrame
         Of one kit; at least one that tells something.
     sitter_distance_mm : float or None
-        Distance from the lens that the focus is carried to; None: that of the target.
+        Distance from the lens that the focus is carried to; None: that of the target. Too far from
+        that it is not carried, and the notes say so.
 
     Returns
     -------
@@ -81,7 +82,7 @@ def check_focus(
         shifts=tuple(_shifts(groups, main)),
         carried=tuple(_carried(chosen, sitter_distance_mm)) if chosen else (),
         frames=tuple(frames),
-        notes=tuple(_notes(groups, main, useful)),
+        notes=(*_notes(groups, main, useful), *_far_notes(chosen, sitter_distance_mm)),
     )
 
 
@@ -243,7 +244,7 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
         yield CarriedFocus(distance_mm=own, bias_mm=bias, spread_mm=spread)
         return
     low, high = (own * ratio for ratio in CARRIED_RATIOS)
-    first = sitter_mm or own
+    first = own if sitter_mm is None or _too_far(own, sitter_mm) else sitter_mm
     others = [d for d in CARRIED_MM if low < d < high and not _alike(d, own, first)]
     for distance in (first, *others):
         moved = [
@@ -265,8 +266,25 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
             )
 
 
+def _too_far(own_mm: float, sitter_mm: float) -> bool:
+    low, high = (own_mm * ratio for ratio in CARRIED_RATIOS)
+    return not low <= sitter_mm <= high
+
+
 def _alike(distance_mm: float, *others_mm: float) -> bool:
     return any(1 / ALIKE_DISTANCE < distance_mm / one < ALIKE_DISTANCE for one in others_mm)
+
+
+def _far_notes(group: TargetGroup | None, sitter_mm: float | None) -> Iterator[str]:
+    if group is None or sitter_mm is None or not _too_far(group.distance_mm, sitter_mm):
+        return
+    own_m, sitter_m = group.distance_mm / 1000, sitter_mm / 1000
+    ends = sorted(sitter_m / ratio for ratio in CARRIED_RATIOS)
+    yield (
+        f"From {own_m:.2g} m the focus cannot be carried to a sitter at {sitter_m:.3g} m: what is "
+        f"told holds at {own_m:.2g} m. For that sitter photograph the target from "
+        f"{ends[0]:.2g} to {ends[1]:.2g} m."
+    )
 
 
 def _notes(
