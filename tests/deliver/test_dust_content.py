@@ -114,6 +114,16 @@ def test_nothing_found_is_said_with_its_limit() -> None:
     assert (content.drawings, content.cautions, content.tables) == ((), (), ())
 
 
+def test_a_check_that_could_find_deep_shadows_only_calls_no_sensor_clean() -> None:
+    """A noisy frame, or a sitting: 7.6 % is several times what an even backdrop shows."""
+    assert RESULT.limit is not None
+    content = dust_content(replace(RESULT, limit=replace(RESULT.limit, depth_share=0.076)))
+    assert content.sentence == (
+        "No dust found at f/16, but only what takes 7.6\u2009% of the light would have been."
+    )
+    assert "lowest ISO" in content.advice
+
+
 @pytest.mark.parametrize("width_mm", [60.0, 95.0, 200.0])
 def test_the_map_stands_on_its_head_as_the_sensor_does(width_mm: float) -> None:
     ahead, back = dust_content(replace(RESULT, shadows=(shadow(1, "yes"),))).drawings

@@ -7,6 +7,12 @@ from eyeplane.records import Measured
 from eyeplane.records.kit_dust import DustResult, DustShadow
 from eyeplane.records.said import capital, count_word, listed
 
+FAINT_SHARE = 0.02  # of the light: shadows that a good check finds; paler ones show on even tones
+AGAIN = (
+    "To be sure, photograph an evenly lit, plain wall at f/16 and the lowest ISO, out of focus, "
+    "mid-grey, three times, moving the camera in between."
+)
+
 
 def depth_words(depth: Measured) -> str:
     """Return how deep a shadow is.
@@ -128,6 +134,9 @@ def answer_words(result: DustResult) -> str:
         if result.limit is None:
             return "Whether there is dust on the sensor cannot be told from these frames."
         at = f" at {stop_words(result.f_number)}" if result.f_number is not None else ""
+        if result.limit.depth_share > FAINT_SHARE:
+            least = _percent(result.limit.depth_share)
+            return f"No dust found{at}, but only what takes {least} of the light would have been."
         return f"No dust that shows{at}."
     works = [one.at_work for one in result.shadows if one.at_work is not None]
     if not works:
@@ -165,7 +174,8 @@ def advice_words(result: DustResult) -> str:
     """
     showing = [one for one in result.shadows if one.at_work is None or one.at_work.shows != "no"]
     if not result.shadows:
-        return ""
+        faint = result.limit is not None and result.limit.depth_share <= FAINT_SHARE
+        return "" if faint or result.limit is None else AGAIN
     if not showing:
         return "Leave the sensor alone: retouch these if you ever stop further down."
     fields = _fields(showing)
