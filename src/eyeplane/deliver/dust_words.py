@@ -131,13 +131,7 @@ def answer_words(result: DustResult) -> str:
     found = counts_words(result.shadows)
     use = f"at {stop_words(result.working_f_number)} on a {number(result.print_cm)}{THIN}cm print"
     if not result.shadows:
-        if result.limit is None:
-            return "Whether there is dust on the sensor cannot be told from these frames."
-        at = f" at {stop_words(result.f_number)}" if result.f_number is not None else ""
-        if result.limit.depth_share > FAINT_SHARE:
-            least = _percent(result.limit.depth_share)
-            return f"No dust found{at}, but only what takes {least} of the light would have been."
-        return f"No dust that shows{at}."
+        return _none_words(result)
     works = [one.at_work for one in result.shadows if one.at_work is not None]
     if not works:
         return f"{capital(found)} on the sensor; what they do at your aperture cannot be told."
@@ -151,6 +145,16 @@ def answer_words(result: DustResult) -> str:
     also = f", {count_word(perhaps)} more might" if perhaps else ""
     verb = "shows" if sure == 1 else "show"
     return f"{capital(found)} on the sensor; {_of(sure, len(works))} {verb} {use}{also}."
+
+
+def _none_words(result: DustResult) -> str:
+    if result.limit is None:
+        return "Whether there is dust on the sensor cannot be told from these frames."
+    at = f" at {stop_words(result.f_number)}" if result.f_number is not None else ""
+    if result.limit.depth_share > FAINT_SHARE:
+        least = _percent(result.limit.depth_share)
+        return f"No dust found{at}, but only what takes {least} of the light would have been."
+    return f"No dust that shows{at}."
 
 
 def _of(count: int, whole: int) -> str:
