@@ -22,6 +22,17 @@ def test_paragraphs_fit(words: list[str], indent: int) -> None:
     assert "".join(text.split()) == "".join(words)
 
 
+@given(st.integers(60, 99))
+def test_a_unit_stays_with_its_number(before: int) -> None:
+    page = Page()
+    page.say(f"{'a' * before} 46\u2009% (43–49) of its contrast at 1/250\u2009s", hang=2)
+    assert all(
+        re.match(r"a|  (46 %|\(43|of|its|contrast|at|1/250 s)", s) for s in page.text().splitlines()
+    )
+    assert "46 %" in page.text()
+    assert "1/250 s" in page.text()
+
+
 @given(st.lists(st.tuples(*[st.text("abc ", max_size=40)] * 5), min_size=1, max_size=5))
 def test_tables_fit_and_lose_no_cell(rows: list[tuple[str, ...]]) -> None:
     page = Page()

@@ -66,7 +66,7 @@ def check_text(content: CheckContent, *, why: bool = False) -> str:
     page.say(content.title)
     page.say(content.over)
     page.head(content.sentence)
-    page.say(content.advice)
+    page.say(content.advice, hang=2)
     for line in content.lines:
         page.say(line, indent=2, hang=4)
     for table in content.tables:

@@ -44,13 +44,14 @@ class Page:
         indent, hang : int
             Columns before the first line, and before those that follow it.
         """
-        self._lines += textwrap.wrap(
-            text.translate(_SPACES),
+        wrapped = textwrap.wrap(  # breaks at whole spaces alone: a unit stays with its number
+            text,
             self.width,
             initial_indent=" " * indent,
             subsequent_indent=" " * max(indent, hang),
             break_on_hyphens=False,
         )
+        self._lines += [line.translate(_SPACES) for line in wrapped]
 
     def head(self, text: str) -> None:
         """Add a blank line and a heading.
