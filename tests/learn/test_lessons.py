@@ -157,3 +157,59 @@ def test_nothing_says_nothing() -> None:
     numbers = learn_all([])
     assert (numbers.frames, numbers.shake, numbers.sitters, numbers.focus) == (0, (), (), ())
     assert len(numbers.notes) == 3
+
+
+def competing(rng: np.random.Generator, *, plain: int, clear: int) -> list[Lesson]:
+    """Return lessons of a hand of 0.7 deg/s and a sitter about as fast, who hide each other.
+
+    Before plain backgrounds nobody can tell whose a line is, and all go to the sitter's account.
+    Where it can be told, the other moved by less than the line that is seen.
+    """
+    told = []
+    for sitting in range(plain + clear):
+        hand, body = rng.normal(np.log((0.7, 0.5)), 0.25)
+        for n in range(18):
+            shake, sitter = np.exp(rng.normal((hand, body), 0.9))
+            limit, top = 0.6 * float(np.exp(rng.normal(0, 0.5))), float(max(shake, sitter))
+            whose: LessonKind = "shake" if shake > sitter and sitting >= plain else "sitter"
+            kinds: tuple[LessonKind, ...] = ("shake", "sitter")
+            for kind in kinds if top <= limit or sitting >= plain else (whose,):
+                seen = top > limit and kind == whose
+                told.append(
+                    Lesson(
+                        sha256=f"{sitting} {n}",
+                        kind=kind,
+                        sitting=f"/{sitting}",
+                        captured_s=DAY_S * sitting + n,
+                        burst=n,
+                        value=max(top, limit),
+                        seen=seen,
+                        owned=not seen or sitting >= plain,
+                        kit=A,
+                    )
+                )
+    return told
+
+
+@pytest.mark.slow
+def test_motion_that_could_be_anybodys_makes_no_hand_look_steady() -> None:
+    # The frames of such a sitting that show nothing would be all that is left of it.
+    held, middles = [], []
+    for seed in range(10):
+        lessons_of_it = competing(np.random.default_rng(seed), plain=5, clear=2)
+        found = learn_all(lessons_of_it).shake[0].median_deg_per_s
+        held.append(found.low <= 0.7 <= found.high)
+        middles.append(found.value)
+    assert sum(held) >= 7
+    assert 0.5 < np.median(middles) < 0.95
+
+
+def test_quiet_frames_beside_anybodys_motion_teach_neither() -> None:
+    told = lessons()
+    quiet = [replace(one, seen=False, owned=True) for one in lessons(sitting="/b", seed=2)]
+    moved = [
+        replace(one, sha256=f"m{one.sha256}", owned=False, seen=True)
+        for one in lessons("sitter", sitting="/b", seed=3)
+    ]
+    assert learn_all([*told, *quiet, *moved]).shake == learn_all(told).shake
+    assert learn_all([*told, *quiet]).shake != learn_all(told).shake

@@ -206,3 +206,17 @@ def test_the_time_that_holds_is_the_line_over_the_speed() -> None:
     assert larger is not None
     assert larger.value < time.value
     assert holding_time(frames, speeds, fit, goal_cm=500.0, viewing=VIEWING) is None
+
+
+def test_a_line_of_the_other_is_a_limit_and_anybodys_is_nothing() -> None:
+    frames = sitting(3)
+    moved = {one.number: one for one in speeds_of(frames, "sitter") if one.seen}
+    hand = {one.number: one for one in speeds_of(frames, "shake")}
+    assert len(moved) > 3
+    for number, one in moved.items():
+        assert not hand[number].seen
+        # No less than the line itself, in pixels.
+        assert hand[number].value / hand[number].unit_per_px >= 0.999 * one.value / one.unit_per_px
+    unknown = as_cause(frames, "motion")
+    assert {one.number for one in speeds_of(unknown, "sitter") if one.seen} == set(moved)
+    assert not {one.number for one in speeds_of(unknown, "shake")} & set(moved)

@@ -1,6 +1,7 @@
 """All lessons together: what is known of hands, sitters and kits."""
 
 import datetime
+from collections import Counter
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -86,7 +87,7 @@ def learn_all(lessons: Sequence[Lesson], *, half_life_days: float | None = None)
     Notes
     -----
     A kit is what the photographer calls one, or else what the file does. A sitting in which most
-    of the motion could be anybody's teaches no speed of it; one labelled "tripod" no shake.
+    of the motion could be anybody's teaches no speed, of nobody; one labelled "tripod" no shake.
     """
     ordered = sorted(named_kits(lessons), key=_order)
     every = _sorted(ordered, lambda _: 0, half_life_days)
@@ -195,7 +196,7 @@ def _speeds(
     key: Callable[[Lesson], Hashable],
     half_life_days: float | None,
 ) -> tuple[_Sorted, GroupPosterior, tuple[GroupPosterior, ...]] | None:
-    own = _owned([one for one in lessons if one.kind == kind])
+    own = _owned(lessons, kind)
     if not own:
         return None
     told = _sorted(own, key, half_life_days)
@@ -214,15 +215,18 @@ def _speeds(
     return told, fit.new, fit.groups
 
 
-def _owned(lessons: Sequence[Lesson]) -> list[Lesson]:
-    """Return the lessons of sittings in which most of the motion is known to be the mover's."""
-    lead: dict[str, int] = {}
-    for one in lessons:
-        lead[one.sitting] = lead.get(one.sitting, 0)
-        if one.seen:
-            lead[one.sitting] += 1 if one.owned else -1
-    shown = {one.sitting for one in lessons if one.seen}
-    return [one for one in lessons if lead[one.sitting] > 0 or one.sitting not in shown]
+def _owned(lessons: Sequence[Lesson], kind: LessonKind) -> list[Lesson]:
+    """Return the lessons of sittings in which most of the motion is known to be the mover's.
+
+    Where more of it could be anybody's, whichever mover it was put down to, the quiet frames go
+    too: alone they would make a hand, or a sitter, look steadier than it is.
+    """
+    known = Counter(one.sitting for one in lessons if one.kind == kind and one.seen and one.owned)
+    anybodys = Counter(one.sitting for one in lessons if one.seen and not one.owned)
+    kept = {
+        s for s in {one.sitting for one in lessons} if known[s] > anybodys[s] or not anybodys[s]
+    }
+    return [one for one in lessons if one.kind == kind and one.sitting in kept]
 
 
 def _shake(

@@ -24,7 +24,8 @@ def speeds_of(frames: Sequence[SittingFrame], mover: Mover) -> tuple[Speed, ...]
         In order of time.
     mover : {"sitter", "shake"}
         Whose motion. Lines whose owner could not be told count for whoever moves more often in
-        this sitting; lines of the other are left out.
+        this sitting, and are left out for the other. Where a line is known to be the other's, the
+        mover moved by no more than that: a limit, else slow movers would count for too little.
 
     Returns
     -------
@@ -101,8 +102,12 @@ def _length_px(
 ) -> tuple[float, bool] | None:
     """Return the line's length and True, or the longest that would not show and False."""
     if said.motion_mm is not None:
-        owned = said.cause == mover or (said.cause not in ("sitter", "shake") and unknown)
-        return (said.motion_mm.value / face.face.mm_per_px.value, True) if owned else None
+        known = said.cause in ("sitter", "shake")
+        if said.cause == mover or (not known and unknown):
+            return said.motion_mm.value / face.face.mm_per_px.value, True
+        if not known:
+            return None
+        return max(said.motion_mm.high / face.face.mm_per_px.value, TOLD_PX), False
     size = counting_eye(face).blur.size_px
     if size is None:
         return None
