@@ -11,7 +11,7 @@ from eyeplane.optics import SHARP, PointSpread, critical_px_per_deg
 from eyeplane.records import Measured
 from eyeplane.records.kit_glass import GlassResult, GlassVerdict
 
-# Of 60 unchanged pairs none reaches these; see docs.
+# Of 31 unchanged pairs none reaches these; see docs.
 VEIL_SHARE, VEIL_SURE = 0.006, 0.003  # a veil worth telling, and the low end it needs
 HALO_SHARE, HALO_SURE = 0.015, 0.005  # the same of a halo
 LEAST_REACH_RATIO = 0.05  # less cannot be counted: nothing would look sharp

@@ -23,7 +23,7 @@ ROUNDS = 5  # of the robust fit
 CUT = 6.0  # times the scatter from which a place counts for nothing: it shows something else
 BLOCKS = (8, 12)  # rows and columns of places drawn again for the interval
 DRAWS = 60
-MODEL_SD = 0.06  # of a share: real spreads lie between the kernels; 36 synthetic pairs, see docs
+MODEL_SD = 0.06  # of a share: real spreads lie between the kernels; see docs
 LEAST_SD = 0.0008  # of the frame's light: rounding, JPEG and the camera's black level
 RADII = tuple(float(r) for r in np.geomspace(0.01, 0.4, 25))
 

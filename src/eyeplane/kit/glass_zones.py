@@ -28,7 +28,8 @@ DRAWS = 60
 UNLIKE_SD = 1.0  # of what is unlike: all of it may be noise of one of the frames
 ZONE_SD = 0.008  # of a loss: registration and JPEG, from unchanged pairs
 FOCUS_RATIO = 1.18  # fine detail over middle-sized detail, either way: more is focus
-SMUDGE_DIRECT, SURE_DIRECT = 0.96, 0.985  # direct light of a smudge over the expected, its high end
+SMUDGE_DIRECT, SURE_DIRECT = 0.04, 0.015  # direct light missing in a smudge, and at least
+BESIDE_PART = 0.55  # of all these that a zone beside a sure one must show
 SMUDGE_LOSS, SURE_LOSS = 0.035, 0.018  # contrast lost beyond the expected, and its low end
 BEYOND_USUAL = 0.025  # contrast lost beyond what zones usually lose
 
@@ -108,11 +109,13 @@ def zone_losses(
         box = tuple(slice(n * BLOCKS, (n + 1) * BLOCKS) for n in place)
         found.append([_zone(_boxed(one, box), rng) for one in (whole, local)])
     usual = _usual([one[0] for one in found])
+    strong, weak = (
+        np.array([_is_smudged(one[0], one[1], usual, part) for one in found]).reshape(rows, columns)
+        for part in (1.0, BESIDE_PART)
+    )
     zones = [
-        GlassZone(
-            loss_share=one[0][0] if one[0] else None, smudged=_is_smudged(one[0], one[1], usual)
-        )
-        for one in found
+        GlassZone(loss_share=one[0][0] if one[0] else None, smudged=bool(flag))
+        for one, flag in zip(found, _grown(strong, weak).ravel(), strict=True)
     ]
     if moved:  # focus takes detail by depth, place by place, as a smudge does
         zones = [GlassZone() for _ in zones]
@@ -254,14 +257,23 @@ def _is_smudged(
     whole: tuple[Measured, Measured] | None,
     local: tuple[Measured, Measured] | None,
     usual: tuple[float, float],
+    part: float,
 ) -> bool:
+    """Return whether a zone lost what a smudge takes, or a part of it."""
     if whole is None or local is None:
         return False
     loss, direct = local
-    sure = direct.high < SURE_DIRECT and loss.low > SURE_LOSS
+    sure = 1 - direct.high > part * SURE_DIRECT and loss.low > part * SURE_LOSS
     less = max(direct.value, whole[1].value / usual[1])  # less than expected, and than elsewhere
-    more = min(loss.value - SMUDGE_LOSS, whole[0].value - usual[0] - BEYOND_USUAL)
-    return sure and less < SMUDGE_DIRECT and more > 0
+    more = min(loss.value - part * SMUDGE_LOSS, whole[0].value - usual[0] - part * BEYOND_USUAL)
+    return sure and 1 - less > part * SMUDGE_DIRECT and more > 0
+
+
+def _grown(strong: Mask, weak: Mask) -> Mask:
+    """Return the sure zones with those beside them that show part of it: a smudge has no edge."""
+    count, labels = cv2.connectedComponents((strong | weak).astype(np.uint8), connectivity=4)
+    held = [label for label in range(1, count) if strong[labels == label].any()]
+    return np.asarray(np.isin(labels, held))
 
 
 def _places(smudged: Mask, losses: list[Measured | None]) -> tuple[GlassSmudge, ...]:
