@@ -245,29 +245,45 @@ def _shake(given: Given, numbers: LearnedNumbers, kit: str | None) -> tuple[dict
     free = _open(given, "shake")
     if not free or given.was_said("steadiness") or given.on("tripod"):
         return {}, ""
-    one = _shake_of(given, numbers, kit)
-    if one is None:
-        state = "off" if given.sure("stabiliser") > 0 else "on"
-        missing = f"Your shake with '{kit}' is learned only with the stabiliser {state}: left out."
-        return {}, missing if numbers.any_shake is not None and kit is not None else ""
+    if numbers.any_shake is None:
+        return {}, ""
+    own = [one for one in numbers.shake if kit is None or _is(kit, one)]
+    pooled = not own or (kit is None and len({one.kit for one in own}) > 1)
+    told = _fitting(given, numbers.shake if pooled else own, pooled=pooled)
+    if not told:
+        return {}, _other_state(given, numbers.shake if pooled else own, kit if own else None)
+    one = numbers.any_shake if pooled else told[0]
     parts = [one.kit or ("another lens, by those measured" if kit else "whichever of your lenses")]
-    parts += [STABILISED[one.stabiliser]] if STABILISED[one.stabiliser] else []
+    states = {STABILISED[each.stabiliser] for each in (told if pooled else [one])}
+    some = " in some" if len(states) > 1 else ""
+    parts += [f"{state}{some}" for state in sorted(states, reverse=True) if state]
+    # What was learned holds the stabiliser as it was then: the stops are not taken off again.
+    parts += ["--stabiliser is in it"] if given.sure("stabiliser") > 0 else []
     texts = _usable(given, {"shake": typed_text(one.exposures_deg_per_s, "deg/s")})
     return texts, _said(one.counts, ", ".join(parts), texts)
 
 
-def _shake_of(given: Given, numbers: LearnedNumbers, kit: str | None) -> LearnedShake | None:
-    own = [one for one in numbers.shake if kit is None or _is(kit, one)]
-    if kit is None and len({one.kit for one in own}) > 1:
-        return numbers.any_shake
-    if not own:
-        return numbers.any_shake
+def _fitting(
+    given: Given, shakes: Sequence[LearnedShake], *, pooled: bool
+) -> Sequence[LearnedShake]:
+    """Return the shakes that were learned as the plan sets the stabiliser, if it says so.
+
+    Of several kits together none may be of the other state: it is in their common number.
+    """
     if not given.was_said("stabiliser"):
-        return own[0]
+        return shakes
     wanted = "on" if given.sure("stabiliser") > 0 else "off"
-    fit = [one for one in own if one.stabiliser == wanted]
-    fit += [one for one in own if not one.stabiliser]
-    return fit[0] if fit else None
+    fit = [one for one in shakes if one.stabiliser == wanted]
+    fit += [one for one in shakes if not one.stabiliser]
+    return () if pooled and len(fit) < len(shakes) else fit
+
+
+def _other_state(given: Given, shakes: Sequence[LearnedShake], kit: str | None) -> str:
+    state = "off" if given.sure("stabiliser") > 0 else "on"
+    alone = all(one.stabiliser == state for one in shakes)
+    whose = f" with '{kit}'" if kit else ""
+    how = f"only with the stabiliser {state}" if alone else f"with the stabiliser {state} as well"
+    return f"Your shake{whose} is learned {how}: left out."
 
 
 def _focus(given: Given, numbers: LearnedNumbers, kit: str | None) -> tuple[dict[str, str], str]:
