@@ -38,8 +38,8 @@ def zones_drawing(result: GlassResult) -> CheckDrawing:
         The denser a zone is hatched, the more contrast it lost; the number says it.
     """
 
-    def draw(width: float, size: float) -> Sheet:
-        return _zones(result, width, size)
+    def draw(width_mm: float, type_mm: float) -> Sheet:
+        return _zones(result, width_mm, type_mm)
 
     return CheckDrawing(
         name="Contrast lost by place",
@@ -69,8 +69,8 @@ def halo_drawing(halo: GlassHalo, *, at_most: bool) -> CheckDrawing:
         Light over distance, both on logarithmic scales.
     """
 
-    def draw(width: float, size: float) -> Sheet:
-        return _halo(halo, width, size)
+    def draw(width_mm: float, type_mm: float) -> Sheet:
+        return _halo(halo, width_mm, type_mm)
 
     most = " It is the most that the glass can do: see the notes." if at_most else ""
     return CheckDrawing(
@@ -195,14 +195,8 @@ def _seen(tick: float, halo: GlassHalo) -> bool:
 
 
 def _power(value: float) -> str:
-    """Return a power of ten as a share in words: 1 %, 0.01 %, then one part in so many."""
-    if value >= 1e-5:
-        return f"{number(100 * value, 1)}{THIN}%"
-    return f"10⁻{_raised(round(-math.log10(value)))}"
-
-
-def _raised(count: int) -> str:
-    return "".join("⁰¹²³⁴⁵⁶⁷⁸⁹"[int(digit)] for digit in str(count))
+    """Return a power of ten as a share in percent, such as 1 % or 0.0001 %."""
+    return f"{number(100 * value, 1)}{THIN}%"
 
 
 def _spoken_halo(halo: GlassHalo) -> str:
