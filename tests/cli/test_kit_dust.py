@@ -1,16 +1,20 @@
 """`eyeplane kit dust` as it is typed."""
 
 import json
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
+from PIL import Image
 from tests.kit.dust_frames import DustCamera, Particle, shoot
 
 from eyeplane.cli.main import main
 from eyeplane.records.check_json import check_schema
 from eyeplane.records.kit_dust import DustResult
+from eyeplane.store import KitLog
 
 SPECK = Particle(at_share=(0.15, 0.2), diameter_um=48.0)
 LATER = Particle(at_share=(0.8, 0.7), diameter_um=40.0)
@@ -55,6 +59,49 @@ def test_what_is_new_since_last_time(tmp_path: Path) -> None:
     assert "at f/8" in text
     again = run(second, "--store", store, "--kit", "another body")[1]
     assert "Since" not in again
+
+
+def told_otherwise(frame: Path, to: Path, **tags: str) -> Path:
+    """Write a frame again with other tags of its time, or with none at all."""
+    with Image.open(frame) as image:
+        exif = image.getexif()
+        for tag, value in tags.items():
+            exif.get_ifd(0x8769)[int(tag.removeprefix("tag"))] = value
+        image.save(to, quality=95, exif=exif.tobytes() if tags else b"")
+    return to
+
+
+# Two cameras that write no name would be taken for one, and each other's dust for new or gone.
+def test_bodies_without_a_name_are_held_against_nothing(tmp_path: Path) -> None:
+    store = tmp_path / "store.sqlite3"
+    full = replace(CAMERA, pitch_um=40.0, particles=())  # 36 mm wide, as is taken if nobody says
+    for number, particles in enumerate(((), (Particle(at_share=(0.5, 0.5), diameter_um=400.0),))):
+        taken = shoot(full.seen(particles=particles), tmp_path / f"{number}.jpg", seed=number)
+        bare = told_otherwise(taken, tmp_path / f"bare{number}.jpg")
+        status, text = run(bare, "--store", store, "--taken-at", "f/16")
+        assert status == 0
+        assert "Since" not in text
+        assert "held against no earlier check and not kept" in " ".join(text.split())
+    with KitLog(store) as log:
+        assert log.all() == ()
+    for number in range(2):
+        _, text = run(tmp_path / f"bare{number}.jpg", "--store", store, "--kit", "old one")
+        assert "does not name the body" not in " ".join(text.split())
+        assert ("Since" in text) == bool(number)
+
+
+# 9999 with its offset lies beyond what a date can hold; any day to come hides later checks.
+@pytest.mark.parametrize("year", ["9999", "2190"])
+def test_a_clock_set_ahead_does_not_hide_later_checks(tmp_path: Path, year: str) -> None:
+    store = tmp_path / "store.sqlite3"
+    frame = shoot(CAMERA, tmp_path / "a.jpg", seed=1)
+    ahead = told_otherwise(
+        frame, tmp_path / "ahead.jpg", tag36867=f"{year}:12:31 23:59:59", tag36881="-12:00"
+    )
+    assert run(ahead, "--store", store)[0] == 0
+    assert run(ahead, "--store", store)[0] == 0
+    with KitLog(store) as log:
+        assert [one.done_at <= datetime.now(UTC) for one in log.all()] == [True, True]
 
 
 def test_a_clean_sensor_needs_no_caution(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.deliver.dust_content import dust_content
 from eyeplane.errors import InputError
-from eyeplane.kit.dust import DustRequest, check_dust
+from eyeplane.kit.dust import NO_BODY, DustRequest, check_dust
 from eyeplane.kit.dust_since import compared
 from eyeplane.records import MeasureSettings, to_plain
 from eyeplane.records.kit_dust import DustLeftOut, DustResult
@@ -73,6 +73,8 @@ def dust_command(given: dict[str, Any]) -> int:
 
 def _kept(result: DustResult, outputs: CheckOutputs) -> DustResult:
     """Return the result held against the last one of this body; keep it for the next."""
+    if result.kit == NO_BODY and outputs.kit is None:
+        return result  # two bodies without a name would be taken for one
     done_at = _moment(result.done_at)
     with KitLog(outputs.store or default_store_path()) as log:
         last = log.last(KIND, result.kit, before=done_at)
@@ -89,15 +91,17 @@ def _kept(result: DustResult, outputs: CheckOutputs) -> DustResult:
 
 
 def _moment(captured_at: str | None) -> datetime:
-    """Return when frames were taken; now, where they do not say."""
+    """Return when frames were taken; now, where they do not say or say a day to come."""
+    now = datetime.now(UTC)
     if captured_at is not None:
         try:
             told = datetime.fromisoformat(captured_at)
         except ValueError:
             told = None
         if told is not None:
-            return told if told.tzinfo else told.replace(tzinfo=UTC)
-    return datetime.now(UTC)
+            told = told if told.tzinfo else told.replace(tzinfo=UTC)
+            return min(told, now)  # a clock set ahead would hide every later check
+    return now
 
 
 @contextmanager

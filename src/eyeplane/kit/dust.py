@@ -39,6 +39,11 @@ from eyeplane.records.settings import STANDARD_PRINT_CM, STANDARD_VIEWING_CM
 NOT_EVEN = "it shows no even surface."
 OTHERWISE = "it was taken at another aperture or size than most."
 SITTING_LN_SD = 0.12  # of d and b from a whole sitting, beyond noise; our own frames of known dust
+NO_BODY = "this body"  # where neither the file nor the photographer names it
+NAMELESS = (
+    "The file does not name the body, so this is held against no earlier check and not kept for "
+    "the next: say whose sensor it is with --kit."
+)
 WORKING_F_NUMBER = 5.6  # head shots in the studio: f/5.6 to f/8, common practice ×4, no source
 
 
@@ -260,10 +265,11 @@ def _result(
         viewing_cm=request.viewing_cm,
     )
     shadows = numbered(told.casts, taken, asked)
+    kit = request.kit or body_name(frames[0])
     times = [f.exposure.captured_at for f in frames if f.exposure.captured_at is not None]
     return DustResult(
         way=told.way,
-        kit=request.kit or body_name(frames[0]),
+        kit=kit,
         done_at=max(times, default=None),
         frames=len(frames),
         views=told.views,
@@ -286,7 +292,7 @@ def _result(
         print_cm=asked.print_cm,
         viewing_cm=asked.viewing_cm,
         limit=told.limit,
-        notes=told.notes,
+        notes=(*told.notes, NAMELESS) if kit == NO_BODY else told.notes,
     )
 
 
@@ -305,5 +311,5 @@ def body_name(frame: SensorFrame) -> str:
     """
     body, serial = frame.body_key[:2]
     if not body:
-        return "this body"
+        return NO_BODY
     return f"{body} no. {serial}" if serial else body

@@ -1,6 +1,5 @@
 """What limits an answer about dust, in whole sentences."""
 
-import math
 from collections.abc import Sequence
 
 from eyeplane.kit.dust_even import GOOD_F_NUMBER, EvenFrame
@@ -120,6 +119,4 @@ def frame_notes(frames: Sequence[SensorFrame], f_number: float | None) -> tuple[
             "How far apart the pixels are is not known, so places and sizes are told as shares "
             "of the frame and in pixels: write the body into the kit table."
         )
-    if first.exposure.body is None and not math.isnan(first.level):
-        notes.append("The file does not name the body: say whose sensor it is with --kit.")
     return tuple(notes)
