@@ -95,7 +95,18 @@ def test_exit_statuses_are_told_here_and_in_the_docs() -> None:
 
 
 @pytest.mark.parametrize(
-    "words", [["--help"], ["measure", "-h"], ["plan", "sitter", "-h"], ["--version"], []]
+    "words",
+    [
+        ["--help"],
+        ["measure", "-h"],
+        ["plan", "sitter", "-h"],
+        ["kit", "-h"],
+        ["kit", "against", "-h"],
+        ["ladder", "-h"],
+        ["learned", "show", "-h"],
+        ["--version"],
+        [],
+    ],
 )
 def test_help_is_quick_and_loads_nothing_heavy(words: list[str]) -> None:
     code = (
