@@ -15,7 +15,8 @@ from eyeplane.cli import main
 from eyeplane.records.check_json import check_schema
 from eyeplane.records.lessons import LearnedExport, LearnedNumbers, SittingLabels
 from eyeplane.sitting.lessons import keep_lessons
-from eyeplane.store import read_learned
+from eyeplane.store import Lessons, read_learned
+from eyeplane.store.lessons import sitting_key
 
 BEHIND = replace(LIVELY, bias_mm=6.0)
 FIFTY = replace(LIVELY, kit=("Body A", "50 mm"), speed_mm_per_s=30.0)
@@ -300,3 +301,18 @@ def test_the_page_has_its_drawings(filled: Path, tmp_path: Path) -> None:
     text = page.read_text("utf-8")
     assert text.count("<svg") >= 2
     assert "mm from the near iris, + behind it" in text
+
+
+@pytest.mark.parametrize("words", [["--all"], ["--sitter", "the Zanzibar twins"], ["--sitting"]])
+def test_a_label_is_forgotten_though_its_sitting_taught_nothing(
+    store: Path, tmp_path: Path, words: list[str]
+) -> None:
+    with Lessons(store) as lessons:
+        lessons.label([sitting_key(tmp_path / "z")], {"sitter": "the Zanzibar twins"})
+        frames = len(lessons.all())
+    words = [*words, str(tmp_path / "z")] if words == ["--sitting"] else words
+    done = run("learned", "forget", *words, "--yes", "--store", store)
+    assert done.exit_code == 0, done.output
+    assert b"Zanzibar" not in store.read_bytes()
+    with Lessons(store) as lessons:
+        assert len(lessons.all()) == (0 if words == ["--all"] else frames)

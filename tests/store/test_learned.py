@@ -1,7 +1,9 @@
 """The one row that a plan reads, and what stands in its way."""
 
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -106,3 +108,36 @@ def test_folders_within_folders() -> None:
     assert is_within("/a", "/")
     assert not is_within("/ab", "/a")
     assert sitting_key(b"/a/\xff".decode("utf-8", "surrogateescape")) == "/a/\\xff"
+
+
+def test_a_label_of_a_sitting_that_taught_nothing_can_be_forgotten(path: Path) -> None:
+    with Lessons(path) as lessons:
+        lessons.keep({"ab": [LESSON]})
+        lessons.label(["/a", "/b"], {"sitter": "the Zanzibar twins"})
+        assert [(one.sha256, one.sitting) for one in lessons.only_labelled()] == [("", "/b")]
+        assert lessons.forget(lambda one: one.sitting == "/b") == 0
+        assert set(lessons.labels()) == {"/a"}
+        assert len(lessons.all()) == 1
+        lessons.label(["/b"], {"sitter": "the Zanzibar twins"})
+        assert lessons.forget(lambda _: True) == 1
+        assert lessons.labels() == {}
+        assert lessons.forgotten() == 1
+    assert b"Zanzibar" not in path.read_bytes()
+
+
+def test_what_is_replaced_leaves_the_file_whatever_sqlite_was_built_for(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    connect = sqlite3.connect
+
+    def careless(*args: Any, **named: Any) -> sqlite3.Connection:  # noqa: ANN401  passed on
+        database: sqlite3.Connection = connect(*args, **named)
+        database.execute("PRAGMA secure_delete = OFF")  # as most builds have it
+        return database
+
+    monkeypatch.setattr(sqlite3, "connect", careless)
+    with Lessons(path) as lessons:
+        lessons.keep({f"{n}": [replace(LESSON, sha256=f"{n}")] for n in range(40)})
+        lessons.label(["/a"], {"sitter": "the Zanzibar twins"})
+        lessons.label(["/a"], {"sitter": "twins"})
+    assert b"Zanzibar" not in path.read_bytes()

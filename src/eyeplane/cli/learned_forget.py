@@ -72,9 +72,9 @@ def forget_command(asked: Asked, store: Path | None) -> None:
         )
     folder = None if asked.sitting is None else sitting_key(asked.sitting)
     with open_lessons(store) as lessons:
-        told = named_kits(lessons.all())
+        told = named_kits([*lessons.all(), *lessons.only_labelled()])
         going = _going(told, asked, folder)
-        frames = len({one.sha256 for one in going})
+        frames = len({one.sha256 for one in going} - {""})
         if not asked.yes:
             sittings = len({one.sitting for one in going})
             click.confirm(
@@ -82,11 +82,11 @@ def forget_command(asked: Asked, store: Path | None) -> None:
                 "good?",
                 abort=True,
             )
-        gone = {one.sha256 for one in going}
+        gone = {_frame(one) for one in going}
         only = (
             folder if asked.sitting is not None and sum(p is not None for p in parts) == 1 else ""
         )
-        lessons.forget(lambda one: one.sha256 in gone, folder=only or None)
+        lessons.forget(lambda one: _frame(one) in gone, folder=only or None)
         refresh_learned(lessons)
     click.echo(
         f"Forgotten: what {_many(frames, 'frame')} taught. Measuring them again does not teach it "
@@ -182,8 +182,13 @@ def _going(told: list[Lesson], asked: Asked, folder: str | None) -> list[Lesson]
     if asked.before is not None:
         day_s = asked.before.replace(tzinfo=datetime.UTC).timestamp()
         tests.append(lambda one: one.captured_s is not None and one.captured_s < day_s)
-    going = {one.sha256 for one in told if all(test(one) for test in tests)}
-    return [one for one in told if one.sha256 in going]
+    going = {_frame(one) for one in told if all(test(one) for test in tests)}
+    return [one for one in told if _frame(one) in going]
+
+
+def _frame(one: Lesson) -> tuple[str, str]:
+    """Return what tells a frame from others; a sitting that has labels only has no frame."""
+    return one.sha256, "" if one.sha256 else one.sitting
 
 
 def _kit_keys(one: Lesson) -> set[str]:

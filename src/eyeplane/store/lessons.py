@@ -10,10 +10,9 @@ from typing import Any, Self
 
 from eyeplane.records.lessons import Lesson, SittingLabels
 from eyeplane.store.contents import path_key
+from eyeplane.store.lesson_rows import Row, lesson_of, lesson_row, no_lesson
 from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
 from eyeplane.store.trouble import explained
-
-_Row = tuple[str, str, str, float | None, str, str]
 
 
 class Lessons:
@@ -80,7 +79,7 @@ class Lessons:
         with explained(self.path), writing(self._database):
             before = {row[:2]: row for sha256 in frames for row in self._rows_of(sha256)}
             told = [one for own in frames.values() for one in own if not self._gone(one.sha256)]
-            rows = {row[:2]: row for row in map(_row, told)}
+            rows = {row[:2]: row for row in map(lesson_row, told)}
             if rows == before:
                 return False
             self._take_labels_along(before, rows)
@@ -113,7 +112,7 @@ class Lessons:
             rows = self._database.execute(
                 "SELECT sitting, lesson FROM lessons ORDER BY sitting, sha256, kind"
             ).fetchall()
-        found = (_lesson(text, labels.get(sitting, SittingLabels())) for sitting, text in rows)
+        found = (lesson_of(text, labels.get(sitting, SittingLabels())) for sitting, text in rows)
         return [one for one in found if one is not None]
 
     def labels(self) -> dict[str, SittingLabels]:
@@ -165,7 +164,8 @@ class Lessons:
         Parameters
         ----------
         which : callable
-            True for each lesson that goes; all other lessons of the same frame go with it.
+            True for each lesson that goes; all other lessons of the same frame go with it. It is
+            asked of `only_labelled` too.
         folder : str or None
             Every frame that was measured in this folder or inside it goes too, whether it taught
             anything or not.
@@ -189,6 +189,7 @@ class Lessons:
         told = self.all()
         going = {one.sha256 for one in told if which(one)}
         touched = {one.sitting for one in told if one.sha256 in going}
+        touched |= {one.sitting for one in self.only_labelled() if which(one)}
         left = {one.sitting for one in told if one.sha256 not in going}
         with explained(self.path):
             self._database.execute("PRAGMA secure_delete = ON")
@@ -206,6 +207,28 @@ class Lessons:
                 self._database.execute("UPDATE learned SET numbers = '{}', stale = 1")
             self._database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         return len(going)
+
+    def only_labelled(self) -> list[Lesson]:
+        """Return the sittings that have labels and teach nothing.
+
+        Returns
+        -------
+        list of Lesson
+            One a sitting, of no frame: with an empty hash.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        with explained(self.path):
+            rows = self._database.execute(
+                "SELECT sitting, label FROM taught WHERE sitting NOT IN "
+                "(SELECT sitting FROM lessons) ORDER BY sitting"
+            ).fetchall()
+        return [
+            no_lesson(str(sitting), SittingLabels(**json.loads(text))) for sitting, text in rows
+        ]
 
     def forgotten(self) -> int:
         """Return how many frames were forgotten.
@@ -289,7 +312,7 @@ class Lessons:
                 (half_life_days, text),
             )
 
-    def _rows_of(self, sha256: str) -> list[_Row]:
+    def _rows_of(self, sha256: str) -> list[Row]:
         return self._database.execute(
             "SELECT sha256, kind, sitting, captured_s, kit, lesson FROM lessons WHERE sha256 = ?",
             (sha256,),
@@ -308,7 +331,7 @@ class Lessons:
         return {str(sha256) for path, sha256 in rows if sha256 and bytes(path).startswith(start)}
 
     def _take_labels_along(
-        self, before: Mapping[tuple[str, str], _Row], rows: Mapping[tuple[str, str], _Row]
+        self, before: Mapping[tuple[str, str], Row], rows: Mapping[tuple[str, str], Row]
     ) -> None:
         known = self.labels()
         for key, row in rows.items():
@@ -360,19 +383,3 @@ def is_within(sitting: str, folder: str) -> bool:
         True for the folder itself.
     """
     return sitting == folder or sitting.startswith(folder.rstrip(os.sep) + os.sep)
-
-
-def _row(one: Lesson) -> _Row:
-    told = asdict(one)
-    del told["labels"]
-    text = json.dumps(told, separators=(",", ":"), allow_nan=False)
-    return one.sha256, one.kind, one.sitting, one.captured_s, json.dumps(one.kit), text
-
-
-def _lesson(text: str, labels: SittingLabels) -> Lesson | None:
-    try:
-        told = json.loads(text)
-        told["kit"] = tuple(told["kit"])
-        return Lesson(**told, labels=labels)
-    except (TypeError, KeyError, ValueError):
-        return None

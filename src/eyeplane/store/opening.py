@@ -49,6 +49,8 @@ def open_database(path: Path, *, busy_limit_s: float = BUSY_LIMIT_S) -> sqlite3.
             _turn_to_wal(database, busy_limit_s)
             database.execute("PRAGMA synchronous = NORMAL")  # safe against kill; see docs
             database.execute("PRAGMA foreign_keys = ON")
+            # Some builds of SQLite leave what is replaced or deleted in the file: old labels too.
+            database.execute("PRAGMA secure_delete = ON")
             with writing(database):  # finds out now, not after an hour, that none can be written
                 database.execute("DELETE FROM files WHERE path = x''")
         except BaseException:
