@@ -1,7 +1,6 @@
 """The one row that a plan reads, and what stands in its way."""
 
 import sqlite3
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -136,8 +135,10 @@ def test_what_is_replaced_leaves_the_file_whatever_sqlite_was_built_for(
         return database
 
     monkeypatch.setattr(sqlite3, "connect", careless)
+    sittings = [f"/{n}" for n in range(40)]
     with Lessons(path) as lessons:
-        lessons.keep({f"{n}": [replace(LESSON, sha256=f"{n}")] for n in range(40)})
-        lessons.label(["/a"], {"sitter": "the Zanzibar twins"})
-        lessons.label(["/a"], {"sitter": "twins"})
+        lessons.label(sittings, {"sitter": "the Zanzibar twins"})
+        for label in ("twins", "adult", ""):
+            lessons.label(sittings[::2], {"sitter": label})
+        lessons.label(sittings, {"sitter": ""})
     assert b"Zanzibar" not in path.read_bytes()
