@@ -31,7 +31,17 @@ def test_a_softer_side_is_part_of_the_answer_and_how_to_be_sure_is_said() -> Non
     assert content.sentence.endswith("The right side is clearly softer than the left side.")
     assert "upside down" in content.advice
     assert "70\u2009% (66–74)" in content.lines[0]
-    assert any("fiducials" in line for line in content.reasons[0].lines)
+    assert any("its marks" in line for line in content.reasons[0].lines)
+
+
+def test_one_softer_side_is_told_once_for_all_apertures() -> None:
+    many = tuple(dataclasses.replace(fault(), f_number=f) for f in (2.0, 4.0, 8.0))
+    lines = chart_content(reading(faults=(*many, fault("upper left corner")))).lines
+    assert lines[0].replace("\u2009", " ") == (
+        "Of the left side's fineness the right side has 70 % (66–74) at f/2, 70 % (66–74) at f/4 "
+        "and 70 % (66–74) at f/8: more than the chart's tilt makes."
+    )
+    assert lines[1].startswith("Of the lower right corner's fineness the upper left corner has")
 
 
 def test_what_tilt_may_explain_is_no_accusation() -> None:

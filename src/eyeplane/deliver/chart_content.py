@@ -103,9 +103,9 @@ def _glass(result: ChartResult) -> tuple[CheckTable, ...]:
             head=("aperture", "middle", "corners"),
             rows=rows,
             note=(
-                "What the lens adds to pixel and diffraction: a standard deviation on the sensor. "
-                "A usual print's own edges are taken out; the range allows for softer and sharper "
-                "ones."
+                "The blur that the lens itself adds, pixel and diffraction taken out, on the "
+                "sensor: what plans take as --glass. A usual print's own edges are taken out too; "
+                "the range allows for softer and sharper ones."
             ),
         ),
     )
@@ -149,6 +149,11 @@ def _why(result: ChartResult) -> CheckReason:
         "Of several frames at one aperture the best counts at each place: focus differs from frame "
         "to frame, and that is not the glass."
     ]
+    if len(result.sharpest_among) > 1 or len(result.corners_among) > 1:
+        said.append(
+            "Apertures count as told apart where they differ by more than chance and by more than "
+            "2 %, which no print shows."
+        )
     if any(a.sharpened for a in result.apertures):
         said.append(
             "Edges here overshoot, or show more contrast than a perfect lens at this aperture "
@@ -157,7 +162,7 @@ def _why(result: ChartResult) -> CheckReason:
     if result.faults:
         said.append(
             "A chart that stands askew lies behind the focus on one side and before it on the "
-            "other; how far is known from its fiducials, and so is the most blur it can make. "
+            "other; how far is known from its marks, and so is the most blur it can make. "
             "What is beyond that is the lens, its mount or the sensor."
         )
     if result.print_um is not None:
@@ -178,7 +183,8 @@ def _method(result: ChartResult) -> CheckReason:
             "than the pixels, and what is told is the frequency at which half the contrast is "
             "left.",
             "The glass is what is left of that when the pixel (sin(πf)/(πf)) and a perfect lens "
-            "at that aperture (0.55 µm) are taken out, as a Gaussian spread.",
+            "at that aperture (0.55 µm) are taken out, as the standard deviation of a Gaussian "
+            "spread.",
             "Files are taken to be sRGB or as their profile says; a camera's own picture style "
             "bends light, which moves numbers by a few percent. RAW does not.",
         ),

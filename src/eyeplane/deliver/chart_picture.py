@@ -10,12 +10,13 @@ from eyeplane.deliver.chart_words import aperture_words, lines_words
 from eyeplane.deliver.check_content import CheckDrawing
 from eyeplane.deliver.plan_chart import Axes, Scale, band, marked_across, marked_up, niced
 from eyeplane.deliver.plan_picture import on_paper
-from eyeplane.deliver.sheet import HAIRLINE, Letters, Pen, Point, Sheet
+from eyeplane.deliver.sheet import HAIRLINE, Letters, Pen, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import stop_words
 from eyeplane.records import Measured
 from eyeplane.records.kit_chart import ChartAperture, ChartPlace, ChartResult
 
+NAMES = ("middle", "corners")
 HEIGHT_SHARE = 0.5  # height of the curve over its width
 HALF_GAUSSIAN = 0.187391  # frequency × standard deviation at half contrast: exact
 MIDDLE = Pen(ink="iris", width_mm=0.5)
@@ -68,9 +69,9 @@ def _curve(known: Sequence[ChartAperture], width: float, size: float) -> Sheet:
     axes = Axes(
         across=Scale(
             low=f_numbers[0] / 1.12,
-            high=f_numbers[-1] * 1.12,
+            high=f_numbers[-1],
             start_mm=left,
-            end_mm=width,
+            end_mm=width - width_mm(NAMES[1], small) - size,
             logarithmic=True,
         ),
         up=Scale(low=0.0, high=values[-1], start_mm=top + height, end_mm=top),
@@ -88,12 +89,7 @@ def _curve(known: Sequence[ChartAperture], width: float, size: float) -> Sheet:
             marked_up(sheet, axes, [(v, f"{v:.0f}") for v in values], small)
             marked_across(sheet, axes, [(f, stop_words(f)) for f in f_numbers], small)
         _course(sheet, axes, course, pen)
-    for a, name in (
-        (known[-1].middle_per_height, "middle"),
-        (known[-1].corner_per_height, "corners"),
-    ):
-        if a is not None:
-            _named(sheet, axes, (f_numbers[-1], a.value), name, small)
+    _name_both(sheet, axes, known[-1], small)
     return sheet
 
 
@@ -105,11 +101,21 @@ def _course(sheet: Sheet, axes: Axes, course: Sequence[tuple[float, Measured]], 
         sheet.disc((x, y), 0.7, pen.ink, None)
 
 
-def _named(sheet: Sheet, axes: Axes, at: Point, name: str, small: Letters) -> None:
-    x, y = axes.at(at)
-    letters = Letters(size_mm=small.size_mm, ink="ink")
-    up = 0.6 if name == "middle" else -1.2
-    on_paper(sheet, (x - width_mm(name, letters), y - up * small.size_mm), name, letters)
+def _name_both(sheet: Sheet, axes: Axes, last: ChartAperture, small: Letters) -> None:
+    """Name both courses beside their last points, apart where these lie close together."""
+    ends = [
+        (name, axes.up.at(m.value))
+        for name, m in zip(NAMES, (last.middle_per_height, last.corner_per_height), strict=True)
+        if m is not None
+    ]
+    if len(ends) == 2:
+        (_, first), (_, second) = ends
+        more = max(0.0, 1.1 * small.size_mm - abs(second - first)) / 2
+        more = more if second >= first else -more
+        ends = [(NAMES[0], first - more), (NAMES[1], second + more)]
+    for name, y in ends:
+        place = (axes.across.end_mm + 0.6 * small.size_mm, y + 0.35 * small.size_mm)
+        on_paper(sheet, place, name, Letters(size_mm=small.size_mm, ink="ink"))
 
 
 def largest_blur_px(apertures: Sequence[ChartAperture]) -> float:
@@ -200,11 +206,11 @@ def _field(
     sheet = Sheet(width_mm=width, height_mm=high)
     sheet.box((0.1, 0.1), (width - 0.1, high - 0.1), None, HAIRLINE)
     places = aperture.places
-    room = CELL_SHARE * min(width / COLUMNS, high / ROWS - 1.2 * size)
+    room = CELL_SHARE * min(width / COLUMNS, high / ROWS - 1.4 * size)
     letters = Letters(size_mm=0.85 * size, ink="soft", anchor="middle")
     for place in places:
         x, y = (1 + place.x_share) * width / 2, (1 + place.y_share) * high / 2
-        x, y = min(max(x, room), width - room), min(max(y, room), high - room - size)
+        x, y = min(max(x, room), width - room), min(max(y, room + 0.4), high - room - 1.4 * size)
         across = _sigma(place.sideways_per_px or place.mtf50_per_px) / largest * room
         up = _sigma(place.upright_per_px or place.mtf50_per_px) / largest * room
         turns = [2 * math.pi * k / ROUND for k in range(ROUND)]

@@ -103,28 +103,43 @@ def glass_words(measured: Measured | None) -> str:
     return f"{value}{THIN}µm ({low}–{high})"
 
 
-def fault_words(fault: ChartFault) -> str:
-    """Return one softer corner or side as a sentence.
+def fault_words(*faults: ChartFault) -> str:
+    """Return one softer corner or side as a sentence, at one aperture or more.
 
     Parameters
     ----------
-    fault : ChartFault
-        What was found.
+    *faults : ChartFault
+        What was found: one place, explained alike, in order of apertures.
 
     Returns
     -------
     str
         With what may explain it.
     """
-    at = "" if fault.f_number is None else f" at {stop_words(fault.f_number)}"
-    share = f"{100 * fault.ratio.value:.0f}{THIN}% ({100 * fault.ratio.low:.0f}–"
-    share += f"{100 * fault.ratio.high:.0f})"
-    said = f"The {fault.where}{at} has {share} of the {OPPOSITES[fault.where]}'s fineness"
+    fault = faults[0]
+    shares = listed([_share_at(one) for one in faults])
+    said = f"Of the {OPPOSITES[fault.where]}'s fineness the {fault.where} has {shares}"
     if fault.explained == "chart tilt may be it":
         return f"{said}; the chart stood askew enough to explain it."
     if fault.explained == "cannot tell":
         return f"{said}; whether the chart stood askew cannot be told from these files."
-    return f"{said}, more than the chart's tilt makes."
+    return f"{said}: more than the chart's tilt makes."
+
+
+def _share_at(fault: ChartFault) -> str:
+    low, value, high = (
+        f"{100 * v:.0f}" for v in (fault.ratio.low, fault.ratio.value, fault.ratio.high)
+    )
+    at = "" if fault.f_number is None else f" at {stop_words(fault.f_number)}"
+    return f"{value}{THIN}% ({low}–{high}){at}"
+
+
+def _faults(faults: Sequence[ChartFault]) -> list[str]:
+    """Return a sentence for each place, in the order in which places come first."""
+    alike: dict[tuple[str, str], list[ChartFault]] = {}
+    for fault in faults:
+        alike.setdefault((fault.where, fault.explained), []).append(fault)
+    return [fault_words(*group) for group in alike.values()]
 
 
 def sentence(result: ChartResult) -> str:
@@ -208,7 +223,7 @@ def lines(result: ChartResult) -> tuple[str, ...]:
     tuple of str
         Sentences.
     """
-    said = [fault_words(fault) for fault in result.faults]
+    said = _faults(result.faults)
     said += _corners(result)
     if result.field_curved:
         said.append(
