@@ -158,3 +158,11 @@ def test_where_to_wipe_is_not_told_of_a_frame_that_was_cut() -> None:
     assert "Facing" not in content.advice
     assert len(content.drawings) == 1
     assert content.tables[0].rows[0][1] == "cannot tell"
+
+
+@pytest.mark.parametrize(("scale", "times"), [(1.0, 0), (1 - 5e-15, 0), (0.994, 1)])
+def test_a_shift_that_is_none_is_not_told(scale: float, times: int) -> None:
+    content = dust_content(replace(RESULT, pupil_scale=scale))
+    lines = [line.replace("\u2009", " ") for one in content.reasons for line in one.lines]
+    assert sum("0.60 % farther in" in line for line in lines) == times
+    assert sum("farther" in line for line in lines) == times

@@ -26,6 +26,7 @@ from eyeplane.deliver.wording import (
 )
 from eyeplane.records.kit_dust import DustCrop, DustResult, DustShadow
 
+SAME_PUPIL = 0.0005  # of a distance from the middle: smaller shifts are not told; our own
 ROWS = 20  # of the table; the JSON holds all
 # trade-practice, cautions for the sensor: ×8 of which canned air ×4
 CAUTIONS = (
@@ -190,7 +191,7 @@ def _reasons(result: DustResult) -> tuple[str, ...]:
         "Where it lies: the lens turns the picture by 180°, so facing the sensor the picture "
         "stands on its head, and left stays left.",
     ]
-    if result.pupil_scale is not None:
+    if result.pupil_scale is not None and abs(result.pupil_scale - 1) > SAME_PUPIL:
         shift = 100 * (result.pupil_scale - 1)
         lines.append(
             f"Against the earlier check all shadows lie {number(abs(shift))}{THIN}% "
