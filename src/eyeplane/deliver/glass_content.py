@@ -96,8 +96,8 @@ def _lines(result: GlassResult) -> tuple[str, ...]:
         )
     if result.loss_share is not None and result.verdict not in {"clear", "cannot tell"}:
         said.append(
-            "At an eye in a middling place of the frame: "
-            f"{percent_words(result.loss_share)} of the contrast is lost."
+            f"In half of the frame an eye loses {percent_words(result.loss_share)} of its contrast "
+            "or more."
         )
     if result.reach_ratio is not None:
         left = number(100 * result.reach_ratio.value)
@@ -111,7 +111,7 @@ def _lines(result: GlassResult) -> tuple[str, ...]:
     if result.kept is not None and result.way not in {"pair", "record pair"}:
         said += _kept_lines(result)
     if result.verdict not in {"clear", "cannot tell"}:
-        said += element(result)
+        said += element(result)[:1]
     return tuple(said)
 
 
