@@ -21,7 +21,9 @@ def frames(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     rng = np.random.default_rng(3)
     taken = taken_through(room(rng, (500, 750)), GLARES["even"], 0.08)
     camera = GlassCamera()
+    nameless = {"body": "", "lens": ""}
     return {
+        "bare": camera.write(folder / "bare.jpg", taken.clean, rng, **nameless),
         "clean": camera.write(folder / "clean.jpg", taken.clean, rng),
         "veiled": camera.write(folder / "veiled.jpg", taken.veiled, rng),
         "stopped": camera.write(folder / "stopped.jpg", taken.clean, rng, f_number=8.0),
@@ -87,7 +89,27 @@ def test_what_cannot_be_used_ends_with_a_sentence(frames: dict[str, Path], tmp_p
     empty.mkdir()
     status, said = ran(empty, *store)
     assert status == 2
-    assert "no frame in this folder" in said
+    assert "no frames were found there" in said
+    assert ran(tmp_path / "gone.jpg", *store)[1].count("..") == 0
+    status, said = ran(frames["clean"], "--before", frames["clean"], *store)
+    assert status == 2
+    assert "one and the same" in said
+
+
+# Two cameras that write no name would be taken for one, and the one's haze for the other's.
+def test_a_camera_without_a_name_has_no_record(frames: dict[str, Path], tmp_path: Path) -> None:
+    store = tmp_path / "s.db"
+    status, said = ran(frames["bare"], "--clean", "--store", store)
+    assert status == 2
+    assert "Say whose glass it is with --kit" in said
+    status, said = ran(frames["bare"], "--store", store)
+    assert status == 0
+    assert "held against no record and not kept" in " ".join(said.split())
+    with KitLog(store) as log:
+        assert log.all() == ()
+    assert ran(frames["bare"], "--clean", "--kit", "old 50 mm", "--store", store)[0] == 0
+    with KitLog(store) as log:
+        assert [one.kit for one in log.all()] == ["old 50 mm"]
 
 
 def test_help_carries_the_cautions() -> None:

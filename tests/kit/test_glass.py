@@ -144,3 +144,25 @@ def test_a_lamp_against_the_record_of_the_same_lamp(tmp_path: Path) -> None:
         verdicts.append((result.way, result.verdict))
         kept = replace(result, frame="gone.jpg")
     assert verdicts[1] == ("lamp", "halo")
+
+
+# One frame, or its copy, laid over itself shows glass "as clear as before" whatever lies on it.
+def test_a_frame_is_not_held_against_itself(frames: dict[str, Path], tmp_path: Path) -> None:
+    copy = tmp_path / "copy.jpg"
+    copy.write_bytes(frames["veiled"].read_bytes())
+    for before in (frames["veiled"], copy):
+        with pytest.raises(InputError, match="one and the same"):
+            check_glass([frames["veiled"]], GlassRequest(before=before))
+    kept = check_glass([frames["veiled"]], GlassRequest(clean=True)).result
+    assert check_glass([copy], GlassRequest(kept=kept)).result.way != "record pair"
+
+
+def test_frames_many_stops_apart_are_refused(
+    frames: dict[str, Path], taken: Taken, tmp_path: Path
+) -> None:
+    rng = np.random.default_rng(2)
+    dark = CAMERA.write(tmp_path / "dark.jpg", taken.clean * 0.1, rng)
+    with pytest.raises(InputError, match=r"differ by 3\.\d stops in brightness"):
+        check_glass([frames["clean"]], GlassRequest(before=dark))
+    kept = check_glass([dark], GlassRequest(clean=True)).result
+    assert check_glass([frames["clean"]], GlassRequest(kept=kept)).result.way != "record pair"

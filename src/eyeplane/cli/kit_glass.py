@@ -8,19 +8,24 @@ from typing import Any
 
 from eyeplane.cli.check_options import CheckOutputs, take_outputs
 from eyeplane.cli.check_show import show_check
+from eyeplane.deliver import plain_text
 from eyeplane.deliver.check_content import CheckPicture
 from eyeplane.deliver.glass_content import glass_content
 from eyeplane.errors import FrameError, InputError
-from eyeplane.imaging import SUFFIXES, open_picture
-from eyeplane.kit.glass import GlassRequest, check_glass
-from eyeplane.kit.glass_crops import GlassCrop
+from eyeplane.imaging import open_picture
+from eyeplane.kit.glass import GlassCheck, GlassRequest, check_glass
 from eyeplane.learn.kit_names import kit_name
 from eyeplane.records import Exposure, MeasureSettings, from_plain, to_plain
 from eyeplane.records.kit_glass import GlassResult
+from eyeplane.sitting.scan import scan
 from eyeplane.store import KeptCheck, KitLog, default_store_path
 
 SAME_FOCAL = 0.02  # relative; a zoom's own rounding
 SAME_F_RATIO = 1.08  # two apertures within a quarter of a stop are one
+NAMELESS = (
+    "The frame does not name its camera, so this is held against no record and not kept: say whose "
+    "glass it is with --kit."
+)
 CLEARER = 0.002  # of the light: a veil must be that much smaller to become the best so far
 
 
@@ -55,8 +60,19 @@ def glass_command(*, paths: Sequence[Path], before: Path | None, clean: bool, **
     settings = MeasureSettings()
     exposure = _exposure(frames, settings)
     kit = outputs.kit or _kit(exposure)
+    nameless = outputs.kit is None and not exposure.body  # two of them would be taken for one
+    if clean and nameless:
+        raise InputError(
+            "the frame does not name its camera, so its clean glass could be any kit's",
+            where="--clean",
+            hint="Say whose glass it is with --kit, like --kit 'old 50 mm'",
+        )
     with KitLog(outputs.store or default_store_path()) as log:
-        kept = None if clean or before is not None else _record(log.all("glass", kit), exposure)
+        kept = (
+            None
+            if clean or nameless or before is not None
+            else _record(log.all("glass", kit), exposure)
+        )
         request = GlassRequest(
             settings=settings,
             before=before,
@@ -66,11 +82,13 @@ def glass_command(*, paths: Sequence[Path], before: Path | None, clean: bool, **
             kept_at=kept[1].done_at.isoformat() if kept else "",
         )
         check = check_glass(frames, request)
-        log.keep("glass", kit, datetime.now(UTC), to_plain(_absolute(check.result)))
-    return _shown(check.result, check.crops, outputs)
+        if not nameless:
+            log.keep("glass", kit, datetime.now(UTC), to_plain(_absolute(check.result)))
+    return _shown(check, outputs, (NAMELESS,) if nameless else ())
 
 
-def _shown(result: GlassResult, crops: Sequence[GlassCrop], outputs: CheckOutputs) -> int:
+def _shown(check: GlassCheck, outputs: CheckOutputs, notes: tuple[str, ...]) -> int:
+    result, crops = check.result, check.crops
     names = {"now": "Now", "before": "Before"}
     if result.way == "record pair":
         names["before"] = "When it was clean"
@@ -83,23 +101,18 @@ def _shown(result: GlassResult, crops: Sequence[GlassCrop], outputs: CheckOutput
         )
         for crop in crops
     ]
-    return show_check("glass", result, glass_content(result, pictures), outputs)
+    content = glass_content(result, pictures)
+    return show_check("glass", result, replace(content, notes=(*content.notes, *notes)), outputs)
 
 
 def _frames(paths: Sequence[Path]) -> list[Path]:
-    frames: list[Path] = []
-    for path in paths:
-        if path.is_dir():
-            inside = sorted(p for p in path.iterdir() if p.suffix.lower() in SUFFIXES)
-            if not inside:
-                raise InputError(
-                    "there is no frame in this folder",
-                    where=str(path),
-                    hint="Name frames, or a folder that holds some",
-                )
-            frames += inside
-        else:
-            frames.append(path)
+    frames = [Path(one.path) for one in scan(paths).frames]
+    if not frames:
+        raise InputError(
+            "no frames were found there",
+            where=", ".join(plain_text(str(path)) for path in paths),
+            hint="Name frames, or a folder that holds some",
+        )
     return frames
 
 
