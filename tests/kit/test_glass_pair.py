@@ -18,16 +18,18 @@ from tests.kit.glass_frames import (
     room,
     smudge,
     soft_shoulder,
+    straight,
     taken_through,
 )
 
 from eyeplane.errors import InputError
 from eyeplane.kit.glass_curve import ToneCurve, likely_curve
-from eyeplane.kit.glass_judged import VEIL_SHARE, VEIL_SURE, reach_left
+from eyeplane.kit.glass_judged import VEIL_SHARE, VEIL_SURE, judged_pair, reach_left
 from eyeplane.kit.glass_light import FrameLight, lay_over
 from eyeplane.kit.glass_pair import PairFound, compare
 from eyeplane.kit.glass_spread import beyond, half_radius
 from eyeplane.records import Measured
+from eyeplane.records.kit_glass import GlassResult
 
 SHAPE = (500, 750)
 
@@ -128,6 +130,32 @@ def test_a_lamp_turned_up_in_one_corner_is_no_smudge() -> None:
     lit = held.clean * (1 - 0.3 / (1 + np.exp((down / rows + across / columns - 0.7) / 0.08)))
     found = seen(held.clean, lit)
     assert not found.zones.smudges
+
+
+@pytest.mark.parametrize("reach", [0.3, 0.6])
+def test_a_lamp_turned_up_on_one_side_is_no_veil(reach: float) -> None:
+    """Brighter dark places alone are no veil: light from the glass takes contrast there too."""
+    held = taken("even", 0.0)
+    window = np.asarray(cv2.GaussianBlur((held.clean > 0.4).astype(float), (0, 0), 1), float)
+    across = np.linspace(0, 1, held.clean.shape[1])[None]
+    lit = held.clean * (1 + (1 - window) * 0.5 * np.exp(-across / reach))
+    found = seen(lit, held.clean)
+    begun = GlassResult(kit="", way="pair", verdict="cannot tell", frame="b.jpg", other="a.jpg")
+    judged = judged_pair(begun, found)
+    assert judged.verdict in {"clear", "cannot tell"}
+    if found.veil.low >= VEIL_SURE:
+        assert found.relit
+        assert "light in the view changed" in judged.reasons[0]
+
+
+@pytest.mark.parametrize("glare", ["even", "lorentz", "exponentials", "scatter 2", "eye"])
+@pytest.mark.parametrize("curve", [straight, soft_shoulder, film_like])
+def test_no_true_veil_is_taken_for_another_light(
+    glare: str, curve: Callable[[NDArray[np.float64]], NDArray[np.float64]]
+) -> None:
+    held = taken(glare, 0.08)
+    cameras = GlassCamera(curve=curve), GlassCamera(curve=curve, shift=(0.01, 0.01))
+    assert not seen(held.clean, held.veiled, cameras=cameras).relit
 
 
 def test_missed_focus_is_no_smudge() -> None:

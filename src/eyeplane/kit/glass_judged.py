@@ -137,6 +137,11 @@ def _doubts(found: PairFound) -> tuple[str, ...]:
             "the two frames have different tones, as two picture styles or two exposures of a "
             "contrasty one have, and a veil does much the same"
         )
+    if found.relit and _verdict(found) == "veil":
+        reasons.append(
+            "the light in the view changed between the two frames: dark places are brighter in one "
+            "and yet lost no contrast as they do under a veil"
+        )
     if found.changed_share > MUCH_CHANGED:
         part = round(100 * found.changed_share)
         reasons.append(f"{part} % of the view shows something else in the two frames")

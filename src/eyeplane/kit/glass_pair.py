@@ -33,6 +33,9 @@ HALO_SD, HALO_LEAST = 0.25, 0.004  # the same of a halo, which focus and kernels
 WIDTH_RATIO = 1.5  # either way, of a halo's width: real spreads are of other forms
 LEAST_KNOWN = 0.2  # of the frame seen in both and below white
 NEAR_WHITE = 0.85  # light from which a camera's shoulder bends what it gives; from memory
+# Of the middle zone: contrast that a veil must take for its lack to tell anything, and the part of
+# that below which a lamp brightened dark places. Made veils take 1.1 of it or more, lamps .3.
+LEAST_TAKEN, LOST_PART = 0.015, 0.6
 MUCH_CHANGED = 0.25  # share of places that show something else, from which nothing is told
 
 
@@ -56,6 +59,8 @@ class PairFound:
         Share of places that show something else.
     style_changed : bool
         Whether the tone curve differs.
+    relit : bool
+        Whether dark places are brighter in one frame and yet keep their contrast: another light.
     """
 
     second_worse: bool
@@ -65,6 +70,7 @@ class PairFound:
     exposure_ev: float
     changed_share: float
     style_changed: bool
+    relit: bool = False
 
 
 def compare(
@@ -134,15 +140,41 @@ def compare(
     fits += _fits(curves[1:], clean, veiled, known, rng)
     zones = by_place[0 if second_worse else 1]
     gain = max(float(np.median(second[known]) / max(np.median(first[known]), 1e-9)), 1e-6)
+    veil = _reaching([_veil(fit) for fit in fits])
     return PairFound(
         second_worse=bool(second_worse),
-        veil=_reaching([_veil(fit) for fit in fits]),
+        veil=veil,
         halo=_halo(fits),
         zones=zones,
         exposure_ev=-math.log2(gain),
         changed_share=fits[0].changed_share,
         style_changed=changed,
+        relit=_is_relit(veil.value, zones, lights[1 if second_worse else 0], whole),
     )
+
+
+def _is_relit(veil_share: float, zones: ZoneLosses, light: Array, known: Mask) -> bool:
+    """Return whether zones keep more contrast than so much light from afar would leave them.
+
+    Light that the glass adds takes its share of a zone's light from the contrast there; that of
+    a lamp in the view falls on bright and dark detail alike.
+    """
+    rows, columns = (
+        np.minimum(np.arange(side) * count // side, count - 1)
+        for side, count in zip(light.shape, (zones.rows, zones.columns), strict=True)
+    )
+    number = (rows[:, None] * zones.columns + columns[None])[known]
+    count = np.maximum(np.bincount(number, minlength=len(zones.zones)), 1)
+    local = np.bincount(number, light[known], minlength=len(zones.zones)) / count
+    told = [
+        (zone.loss_share.value, veil_share * float(light.mean()) / max(float(mean), 1e-6))
+        for zone, mean in zip(zones.zones, local, strict=True)
+        if zone.loss_share is not None
+    ]
+    if not told:
+        return False
+    lost, taken = np.median(np.array(told), axis=0)
+    return bool(taken > LEAST_TAKEN and lost < LOST_PART * taken)
 
 
 def _spent(spread: Spreading, zones: ZoneLosses) -> float:
