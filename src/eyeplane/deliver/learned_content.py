@@ -27,6 +27,11 @@ CHILDREN = (
     "Children do not keep still on request: rather a shorter time than asking again; somebody "
     "stays beside a child on a stool, and their guardian is present."
 )
+WHOLE = (
+    "This holds if you measured whole sittings, frames you would throw away too: by picks alone "
+    "you look steadier, and your sitters calmer, than they are. Measure picks and exports with "
+    "--without-learning; take them out again with eyeplane learned forget --sitting FOLDER."
+)
 HELD = (
     "Dot and line: the middle speed and what is not known of it. Pale: where nine exposures in ten "
     "lie."
@@ -298,6 +303,8 @@ def _cautions(numbers: LearnedNumbers, corrections: Sequence[str]) -> tuple[str,
 
 def _notes(numbers: LearnedNumbers) -> tuple[str, ...]:
     notes = []
+    if numbers.shake or numbers.sitters:
+        notes.append(WHOLE)
     if numbers.shake and all(not one.stabiliser for one in numbers.shake):
         notes.append(
             "Whether the stabiliser was on is not in the files. Say it, and it is told apart: "
