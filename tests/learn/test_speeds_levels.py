@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import optimize, stats
 from tests.learn.simulated import Photographer, speeds
 
 from eyeplane.learn.speeds_levels import (
@@ -175,3 +176,23 @@ def test_too_few_say_nothing() -> None:
         )
         is None
     )
+
+
+def test_one_sitting_leaves_open_how_the_next_will_be() -> None:
+    # 300 single frames say where that sitting lay; how far sittings lie apart is believed to be
+    # half-normal, a factor of 1.5: the middle of sittings to come is that unsure.
+    rng = np.random.default_rng(6)
+    lessons = SpeedLessons(
+        values=np.exp(rng.normal(0.0, 0.4, 300)),
+        seen=np.ones(300, dtype=bool),
+        bursts=list(range(300)),
+        sittings=[0] * 300,
+        groups=[0] * 300,
+    )
+    fit = fit_speed_groups(lessons)
+    assert fit is not None
+    told = median_speed(fit.groups[0])
+    apart = np.abs(stats.norm.ppf(np.linspace(0.5005, 0.9995, 2000))) * 0.4
+    apart = np.hypot(apart, 0.4 / math.sqrt(300))
+    half = optimize.brentq(lambda x: stats.norm.cdf(x / apart).mean() - 0.95, 0.01, 3.0)
+    assert math.log(told.high / told.low) / 2 == pytest.approx(half, rel=0.08)
