@@ -120,7 +120,9 @@ def test_the_prints_own_edges_make_no_kit_better_or_worse(
     def by_chart(glass_um: float) -> KitSide:
         seen_px = math.hypot(glass_um, edge_um * 36 / 297) / 6.0
         f = np.linspace(0.01, 1.0, 4000)
-        lens = np.exp(-2 * (math.pi * seen_px * f) ** 2) * airy_mtf(f, airy_px=0.55 * 5.6 / 6.0)
+        lens = np.exp(-2 * (math.pi * seen_px * f) ** 2) * airy_mtf(
+            f, airy_px=0.55 * 5.6 * (1 + 36 / 297) / 6.0
+        )
         a = math.radians(5)
         half = float(f[np.argmax(lens * np.sinc(f * math.cos(a)) * np.sinc(f * math.sin(a)) < 0.5)])
         told = glass_of(

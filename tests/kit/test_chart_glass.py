@@ -51,7 +51,8 @@ def printed(
 ) -> Measured | None:
     """Return the glass as told of a chart whose print is as soft as that, pixels of 4 µm."""
     softened = math.hypot(lens_um / 4.0, edge_mm * scale_px_per_mm)
-    half = Half(log=math.log(half_of(softened, WAVELENGTH_UM * 4.0 / 4.0)), sd=sd)
+    near = 1.0 + scale_px_per_mm * 4.0 / 1000.0  # the lens stands farther from the sensor
+    half = Half(log=math.log(half_of(softened, WAVELENGTH_UM * 4.0 * near / 4.0)), sd=sd)
     return glass_of(half, f_number=4.0, pitch_um=4.0, scale_px_per_mm=scale_px_per_mm)
 
 
@@ -72,6 +73,22 @@ def test_a_usual_prints_edges_are_not_taken_for_glass() -> None:
         told = printed(lens_um, edge_mm=PRINT_EDGE_MM, scale_px_per_mm=20.0)
         assert told is not None
         assert told.value == pytest.approx(lens_um, rel=0.02)
+
+
+@pytest.mark.parametrize("f_number", [4.0, 8.0, 16.0])
+def test_diffraction_grows_as_the_lens_is_focused_near(f_number: float) -> None:
+    """A perfect lens at magnification m blurs as at N (1 + m): handbooks' effective f-number."""
+    scale = 36_000 / 297 / 4.0  # A4 fills 36 mm of pixels of 4 µm: m = .12
+    half = half_of(0.0, WAVELENGTH_UM * f_number * (1 + 36 / 297) / 4.0)
+    told = glass_of(
+        Half(log=math.log(half), sd=0.001),
+        f_number=f_number,
+        pitch_um=4.0,
+        scale_px_per_mm=scale,
+        print_edge_mm=0.0,
+    )
+    assert told is not None
+    assert told.value < 0.25
 
 
 def test_far_away_the_print_counts_for_nothing() -> None:

@@ -339,7 +339,10 @@ def _with_print(
         if f_number is None or f_number not in trusted:
             continue
         half = zone_half(places_of(of_it), "middle")
-        glass = glass_of(half, f_number=f_number, pitch_um=pitch_um, scale_px_per_mm=0.0)
+        scale = float(np.median([frame.scale_px_per_mm for frame in of_it]))
+        glass = glass_of(
+            half, f_number=f_number, pitch_um=pitch_um, scale_px_per_mm=scale, print_edge_mm=0.0
+        )
         told += [] if glass is None else [(f_number, glass)]
     return told
 

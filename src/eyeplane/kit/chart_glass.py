@@ -59,7 +59,12 @@ def glass_px2(half_per_px: float, *, airy_px: float) -> float:
 
 
 def glass_of(
-    half: Half | None, *, f_number: float | None, pitch_um: float | None, scale_px_per_mm: float
+    half: Half | None,
+    *,
+    f_number: float | None,
+    pitch_um: float | None,
+    scale_px_per_mm: float,
+    print_edge_mm: float = PRINT_EDGE_MM,
 ) -> Measured | None:
     """Return the glass at one aperture.
 
@@ -71,16 +76,24 @@ def glass_of(
         Aperture and distance of pixel centres.
     scale_px_per_mm : float
         Pixels for a millimetre of the chart.
+    print_edge_mm : float
+        Spread of a usual print's edges; 0 leaves them in.
 
     Returns
     -------
     Measured or None
         Gaussian spread on the sensor in µm, a usual print's edges taken out; softer and sharper
         prints lie in the interval. None where aperture, pixels or frequency are not known.
+
+    Notes
+    -----
+    At magnification m a lens stands farther from the sensor, and diffraction is that of N (1 + m),
+    pupils taken to be alike.
     """
     if half is None or f_number is None or pitch_um is None:
         return None
-    airy_px = WAVELENGTH_UM * f_number / pitch_um
+    magnification = scale_px_per_mm * pitch_um / 1000.0
+    airy_px = WAVELENGTH_UM * f_number * (1.0 + magnification) / pitch_um
     sharper, seen, softer = (
         glass_px2(float(np.exp(half.log + z * half.sd)), airy_px=airy_px) for z in (Z90, 0.0, -Z90)
     )
@@ -88,7 +101,7 @@ def glass_of(
     return _behind_print(
         seen * pitch_um**2,
         (ends[0] * pitch_um**2, ends[1] * pitch_um**2),
-        (PRINT_EDGE_MM * scale_px_per_mm * pitch_um) ** 2,
+        (print_edge_mm * scale_px_per_mm * pitch_um) ** 2,
     )
 
 
