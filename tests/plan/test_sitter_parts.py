@@ -433,3 +433,18 @@ def test_every_request_is_answered_or_refused(
     assert not any("nan" in one or "None" in one for one in said)
     assert plan.settings[0].share.value >= max(s.share.value for s in plan.settings) - 0.005
     assert all(eye.reach_cm.low > 0 for one in plan.settings for eye in one.eyes)
+
+
+@pytest.mark.parametrize(
+    ("bias_mm", "said"),
+    [
+        (22.0, "Focus lands 22 mm behind the near eye on average and scatters by"),
+        (-9.0, "Focus lands 9 mm in front of the near eye on average and scatters by"),
+        (0.4, "about the near eye"),
+    ],
+)
+def test_where_the_focus_lands_is_said_with_its_offset(bias_mm: float, said: str) -> None:
+    kit = replace(KIT, focus_bias_mm=Measured(value=bias_mm, low=bias_mm - 2, high=bias_mm + 2))
+    notes = [note.replace("\u2009", " ") for note in plan_sitter(replace(HEAD, kit=kit)).notes]
+    assert any(said in note and note.startswith("Focus ") for note in notes)
+    assert any("scatters by" in note and "is focused on something else." in note for note in notes)

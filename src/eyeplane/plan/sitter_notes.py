@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from eyeplane.people import head_places, usual_mood
+from eyeplane.people import FocusError, head_places, usual_mood
 from eyeplane.plan import words
 from eyeplane.plan.cautions import NEWBORN_YEARS, cautions
 from eyeplane.plan.expected import expected, shares
@@ -14,6 +14,7 @@ from eyeplane.plan.stand import framed_distance_mm
 from eyeplane.plan.whose import whose_numbers
 from eyeplane.records import SitterRequest
 
+LEAST_BIAS_MM = 1.0  # a smaller mean offset is not told: an iris is no flatter; our own
 MOODS = {
     "resting": "resting",
     "still": "keeping still",
@@ -45,12 +46,12 @@ def notes(found: Search) -> tuple[str, ...]:
         kit, request.hand, request.sitter, moves="how this sitter moves", usual=["grain by ISO"]
     )
     said += [_mood(request), *_glasses(found)]
-    said.append(
-        f"Focus scatters by {words.length(focus.spread_mm)} about the near eye, and one frame in "
-        f"{round(1 / focus.miss_share)} is focused on something else."
+    missed = (
+        f", and one frame in {round(1 / focus.miss_share)} is focused on something else"
         if focus.miss_share > 0
-        else f"Focus scatters by {words.length(focus.spread_mm)} about the near eye."
+        else ""
     )
+    said.append(f"{_focus_lands(focus)}{missed}.")
     if request.framing is not None:
         upright = replace(
             kit, sensor_long_mm=kit.sensor_short_mm, sensor_short_mm=kit.sensor_long_mm
@@ -68,6 +69,18 @@ def notes(found: Search) -> tuple[str, ...]:
         "range that holds the truth nine times in ten."
     )
     return tuple(said)
+
+
+def _focus_lands(focus: FocusError) -> str:
+    """Return where the focus lands, without the frames that miss the eye altogether."""
+    scatter = words.length(focus.spread_mm)
+    if abs(focus.bias_mm) < LEAST_BIAS_MM:
+        return f"Focus scatters by {scatter} about the near eye"
+    side = "behind" if focus.bias_mm > 0 else "in front of"
+    return (
+        f"Focus lands {words.length(focus.bias_mm)} {side} the near eye on average and scatters by "
+        f"{scatter} about that"
+    )
 
 
 def _mood(request: SitterRequest) -> str:
