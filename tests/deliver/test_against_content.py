@@ -8,7 +8,14 @@ from tests.kit.against_kits import SOLD_CM, compared, kit_side
 from eyeplane.cli.check_show import check_text
 from eyeplane.deliver.against_content import against_content
 from eyeplane.deliver.against_picture import against_sheet
-from eyeplane.deliver.against_words import answer_of, border_words, seen_words, size_words
+from eyeplane.deliver.against_words import (
+    answer_of,
+    border_words,
+    change_words,
+    parts_words,
+    seen_words,
+    size_words,
+)
 from eyeplane.deliver.sheet import Disc, Shape, Words
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.records import Measured
@@ -189,3 +196,21 @@ def test_the_json_follows_its_schema(shown: AgainstResult) -> None:
     told = check_json("against", shown)
     jsonschema.validate(told, check_schema("against", AgainstResult))
     assert told["ways"][0]["parts"][0]["part"] == "glass"
+
+
+def test_parts_are_told_as_a_difference_in_reach(shown: AgainstResult) -> None:
+    way = first(shown)
+    assert parts_words(way).startswith("B reaches ")
+    assert "\u2009cm farther than A: +" in parts_words(way)
+    turned = replace(
+        way,
+        difference_cm=Measured(value=-26.2, low=-30.0, high=-20.0),
+        parts=tuple(
+            replace(one, change_cm=Measured(value=-26.2, low=-30.0, high=-0.2))
+            for one in way.parts[:1]
+        ),
+    )
+    assert parts_words(turned).startswith("B reaches 26\u2009cm less far than A: −26 by ")
+    assert change_words(turned.parts[0].change_cm) == "−26\u2009cm (−30 to 0)"
+    alike = replace(turned, difference_cm=Measured(value=0.3, low=-1.0, high=1.0))
+    assert parts_words(alike).startswith("Both reach alike: ")

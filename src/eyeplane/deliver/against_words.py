@@ -280,7 +280,10 @@ def parts_words(way: AgainstWay) -> str:
         return ""
     total = way.difference_cm.value
     said = listed([f"{_signed(one.change_cm.value)} by {_short(one)}" for one in told])
-    return f"B's reach less A's is {_signed(total)}{THIN}cm: {said}."
+    if round(total) == 0:
+        return f"Both reach alike: {said}."
+    more = "farther" if total > 0 else "less far"
+    return f"B reaches {abs(round(total))}{THIN}cm {more} than A: {said}."
 
 
 def _short(part: AgainstPart) -> str:
@@ -289,7 +292,7 @@ def _short(part: AgainstPart) -> str:
 
 def _signed(value_cm: float) -> str:
     whole = round(value_cm)
-    sign = "+" if whole > 0 else "−" if whole < 0 else "±"
+    sign = "+" if whole > 0 else "−" if whole < 0 else ""
     return f"{sign}{abs(whole)}"
 
 
