@@ -153,3 +153,13 @@ def test_picks_alone_are_warned_of_where_speeds_are_told() -> None:
     assert any("by picks alone" in note for note in learned_content(ALL).notes)
     focus_only = replace(ALL, any_shake=None, shake=(), any_sitter=None, sitters=())
     assert not any("by picks alone" in note for note in learned_content(focus_only).notes)
+
+
+def test_rows_of_one_kit_say_how_the_focus_was_set() -> None:
+    eye = replace(FOCUS, setting="eye detection")
+    found = (replace(FOCUS, setting=""), replace(FOCUS, setting=""), eye)
+    table = learned_content(replace(ALL, focus=found)).tables[-1]
+    assert [row[1] for row in table.rows] == ["any way", "not said", "eye detection"]
+    assert "2 frames far off" in table.note  # not once more for each part
+    alone = learned_content(replace(ALL, focus=found[:1])).tables[-1]
+    assert [row[1] for row in alone.rows] == [""]

@@ -186,7 +186,7 @@ def _tables(numbers: LearnedNumbers) -> tuple[CheckTable, ...]:
             CheckTable(
                 name="Where the focus lies from the near iris",
                 head=("kit", "set by", "on average", "scatter", "frames"),
-                rows=tuple(_focus_row(one) for one in numbers.focus),
+                rows=tuple(map(_focus_row, numbers.focus, _set_by(numbers.focus))),
                 note=_aside(numbers.focus),
             )
         )
@@ -215,10 +215,21 @@ def _sitter_row(one: LearnedSitter, numbers: LearnedNumbers) -> tuple[str, ...]:
     )
 
 
-def _focus_row(one: LearnedFocus) -> tuple[str, ...]:
+def _set_by(found: Sequence[LearnedFocus]) -> list[str]:
+    """Return how the focus was set, row by row: a kit as a whole stands before its parts."""
+    kits = [one.kit for one in found]
+    told = []
+    for place, one in enumerate(found):
+        whole = one.kit not in kits[:place]
+        other = "any way" if whole else "not said"
+        told.append(plain_text(one.setting) or (other if kits.count(one.kit) > 1 else ""))
+    return told
+
+
+def _focus_row(one: LearnedFocus, set_by: str) -> tuple[str, ...]:
     return (
         plain_text(one.kit),
-        plain_text(one.setting),
+        set_by,
         offset_words(one.bias_mm),
         spread_words(one.spread_mm, "mm"),
         _rests(one.counts),
@@ -226,7 +237,9 @@ def _focus_row(one: LearnedFocus) -> tuple[str, ...]:
 
 
 def _aside(found: Sequence[LearnedFocus]) -> str:
-    aside = sum(one.aside for one in found if not one.setting)
+    kits = [one.kit for one in found]
+    wholes = [one for place, one in enumerate(found) if one.kit not in kits[:place]]
+    aside = sum(one.aside for one in wholes)
     if not aside:
         return ""
     return (
