@@ -1,5 +1,7 @@
 """Bias and spread of kits over many sittings."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import optimize, stats
@@ -139,3 +141,24 @@ def test_a_wild_frame_of_another_kit_changes_nothing() -> None:
     assert beside.bias_mm.value == pytest.approx(alone.bias_mm.value, abs=0.1)
     assert beside.bias_mm.low == pytest.approx(alone.bias_mm.low, abs=0.1)
     assert beside.bias_mm.high == pytest.approx(alone.bias_mm.high, abs=0.1)
+
+
+def test_frames_of_one_burst_are_one_setting_of_the_focus() -> None:
+    # Six bursts of five frames that all but agree: the mean is as unsure as six frames leave it.
+    rng = np.random.default_rng(13)
+    bursts = stats.norm.ppf((np.arange(6) + 0.5) / 6)
+    bursts = bursts / bursts.std(ddof=1) * 10
+    lessons = FocusLessons(
+        values_mm=np.repeat(bursts, 5) + rng.normal(0, 0.3, 30),
+        errors_mm=np.full(30, 0.5),
+        bursts=[n // 5 for n in range(30)],
+        sittings=[0] * 30,
+        groups=[0] * 30,
+    )
+    found = fit_focus_groups(lessons)[0]
+    alone = fit_focus_groups(replace(lessons, bursts=list(range(30))))[0]
+    assert found is not None
+    assert alone is not None
+    told = found.bias_mm.high - found.bias_mm.low
+    assert told == pytest.approx(2 * stats.t.ppf(0.95, 5) * 10 / 6**0.5, rel=0.2)
+    assert told > 1.5 * (alone.bias_mm.high - alone.bias_mm.low)
