@@ -3,10 +3,12 @@
 import math
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pytest
 
+from eyeplane.deliver.focus_content import focus_content
 from eyeplane.errors import InputError
 from eyeplane.kit.focus import check_focus
 from eyeplane.records import Measured
@@ -109,7 +111,7 @@ def test_one_fault_of_adjustment_is_alike_behind_the_lens_at_two_distances() -> 
 @pytest.mark.parametrize("sitter_mm", [None, 2000.0, 1950.0, 1200.0])
 def test_no_distance_is_told_twice(sitter_mm: float | None) -> None:
     carried = check_focus(series(10.0, 1.0), sitter_distance_mm=sitter_mm).carried
-    told = sorted(one.distance_mm for one in carried)
+    told = sorted(one.distance_mm or 0.0 for one in carried)
     assert carried[0].distance_mm == (sitter_mm or series(10.0, 1.0)[0].distance_mm)
     assert all(far / near > 1.12 for near, far in pairwise(told))
 
@@ -157,12 +159,31 @@ def test_frames_that_tell_nothing_are_refused_with_their_reason() -> None:
 
 
 def test_missing_exif_is_told_and_the_offset_stands() -> None:
-    plain = series(14.0, 3.0, f_number=None, focal_length_mm=None, depth_front_mm=None)
+    plain = series(
+        14.0, 3.0, f_number=None, focal_length_mm=None, distance_mm=None, depth_front_mm=None
+    )
     result = check_focus(plain)
     assert result.verdict == "offset"
     assert len(result.carried) == 1
     assert any("aperture" in note for note in result.notes)
     assert any("focal length" in note for note in result.notes)
+
+
+def test_frames_without_a_distance_are_one_series_and_no_distance_is_told() -> None:
+    """Frames of one series at f/1.8 and f/4 from 1.5 m came out as of 1.19, 1.28 and 1.38 m."""
+    told_not: dict[str, Any] = {"focal_length_mm": None, "pitch_um": None, "distance_mm": None}
+    wide = series(14.0, 3.0, depth_front_mm=None, depth_behind_mm=None, **told_not)
+    small = [replace(one, f_number=4.0) for one in wide[:4]]
+    result = check_focus([*wide, *small], sitter_distance_mm=2500.0)
+    assert [(one.distance_mm, one.frames) for one in result.groups] == [(None, 10), (None, 4)]
+    assert [one.distance_mm for one in result.carried] == [None]
+    assert any("distances cannot be told" in note for note in result.notes)
+    content = focus_content(result)
+    told = " ".join((content.sentence, content.advice, *content.lines))
+    assert " m and f/" not in told
+    assert " at f/1.8" in told
+    assert [row[1] for row in content.tables[0].rows] == ["cannot tell", "cannot tell"]
+    assert all("away" not in one.spoken for one in content.drawings[:1])
 
 
 @pytest.mark.parametrize("sitter_mm", [500.0, 8000.0, 90_000.0])

@@ -46,13 +46,13 @@ def test_offset_is_read_with_its_sign(offset: float, tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_without_exif_the_perspective_gives_the_distance(tmp_path: Path) -> None:
+def test_without_exif_the_offset_is_told_and_no_distance(tmp_path: Path) -> None:
     frame = taken(
         replace(SCENE, offset_mm=11.0), tmp_path, focal_length_mm=None, pitch_um=None, f_number=None
     )
     assert frame.offset_mm is not None
     assert frame.offset_mm.value == pytest.approx(11.0, abs=1.2)
-    assert frame.distance_mm == pytest.approx(1500.0, rel=0.15)
+    assert frame.distance_mm is None  # perspective alone is up to a fifth off
     assert frame.depth_front_mm is None
     assert frame.slope_ratio is None
 

@@ -154,6 +154,11 @@ def _kept(result: FocusTargetResult, outputs: CheckOutputs) -> tuple[str, ...]:
     with open_memory(outputs.store) as memory:
         memory.remember("kit", outputs.kit, texts, today=today.date())
     listed = ", ".join(f"--{name} '{text}'" for name, text in texts.items())
+    if one.distance_mm is None:
+        return (
+            f"Remembered for the kit {result.kit}: {listed}. Plans take these millimetres at every "
+            "distance; they hold at the one they were measured at, which the files do not tell.",
+        )
     return (
         f"Remembered for the kit {result.kit}: {listed}. Plans take these millimetres at every "
         f"distance; they hold at {far_words(one.distance_mm)} from the lens. For another distance "

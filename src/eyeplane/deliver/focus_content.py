@@ -99,6 +99,8 @@ def focus_content(result: FocusTargetResult) -> CheckContent:
 
 def _at(group: TargetGroup) -> str:
     stop = f" and {stop_words(group.f_number)}" if group.f_number else ""
+    if group.distance_mm is None:
+        return f"at {stop_words(group.f_number)}" if group.f_number else "here"
     return f"at {far_words(group.distance_mm)}{stop}"
 
 
@@ -201,6 +203,8 @@ def _lines(result: FocusTargetResult, group: TargetGroup | None) -> Iterator[str
         )
     yield from (_shift_line(one) for one in result.shifts)
     for one in result.carried:
+        if one.distance_mm is None or group.distance_mm is None:
+            continue
         if abs(one.distance_mm / group.distance_mm - 1) > 0.01:
             yield _carried_line(one)
 
@@ -235,7 +239,7 @@ def _ends(measured: Measured) -> str:
 def _carried_line(one: CarriedFocus) -> str:
     where = offset_words(one.bias_mm, ("in front", "behind", "on it"))
     scatter = spread_words(one.spread_mm, "mm")
-    return f"The same fault at {far_words(one.distance_mm)}: {where}, scattering by {scatter}."
+    return f"The same fault at {_far(one.distance_mm)}: {where}, scattering by {scatter}."
 
 
 def _drawings(result: FocusTargetResult, group: TargetGroup | None) -> Iterator[CheckDrawing]:
@@ -256,7 +260,7 @@ def _plane(
             for f in result.frames
             if f.offset_mm is not None
             and f.f_number == group.f_number
-            and abs((f.distance_mm or 0.0) / group.distance_mm - 1) < 0.15
+            and _near(f.distance_mm, group.distance_mm)
         ]
         return DepthPlane(
             offset_mm=group.bias_mm,
@@ -272,8 +276,18 @@ def _plane(
         others_mm=(),
         depth_front_mm=frame.depth_front_mm,
         depth_behind_mm=frame.depth_behind_mm,
-        distance_mm=frame.distance_mm or 0.0,
+        distance_mm=frame.distance_mm,
     )
+
+
+def _near(one_mm: float | None, other_mm: float | None) -> bool:
+    if one_mm is None or other_mm is None:
+        return one_mm == other_mm
+    return abs(one_mm / other_mm - 1) < 0.15
+
+
+def _far(distance_mm: float | None) -> str:
+    return "cannot tell" if distance_mm is None else far_words(distance_mm)
 
 
 def _tables(result: FocusTargetResult) -> Iterator[CheckTable]:
@@ -299,7 +313,7 @@ def _group_row(one: TargetGroup) -> tuple[str, ...]:
     past = one.beyond_front + one.beyond_behind
     return (
         stop_words(one.f_number) if one.f_number else "not told",
-        far_words(one.distance_mm),
+        _far(one.distance_mm),
         f"{one.frames}" + (f" ({past} past the wings)" if past else ""),
         offset_words(one.bias_mm, SHORT) if one.bias_mm else "too few frames",
         spread_words(one.spread_mm, "mm") if one.spread_mm else "too few frames",
@@ -317,7 +331,7 @@ def _frame_row(one: TargetFrame) -> tuple[str, ...]:
     return (
         plain_text(PurePath(one.path).name),
         stop_words(one.f_number) if one.f_number else "not told",
-        far_words(one.distance_mm) if one.distance_mm else "",
+        "" if one.problem else _far(one.distance_mm),
         where,
     )
 

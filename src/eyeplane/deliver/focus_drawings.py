@@ -34,15 +34,15 @@ class DepthPlane:
         Planes of single frames.
     depth_front_mm, depth_behind_mm : float or None
         Depth of field in front of it and behind it; None: not known.
-    distance_mm : float
-        From the lens to the field.
+    distance_mm : float or None
+        From the lens to the field; None: not known.
     """
 
     offset_mm: Measured
     others_mm: tuple[float, ...]
     depth_front_mm: float | None
     depth_behind_mm: float | None
-    distance_mm: float
+    distance_mm: float | None
 
 
 def depth_drawing(plane: DepthPlane) -> CheckDrawing:
@@ -62,7 +62,8 @@ def depth_drawing(plane: DepthPlane) -> CheckDrawing:
     def draw(width_mm: float, size_mm: float) -> Sheet:
         return _depth_sheet(plane, width_mm, size_mm)
 
-    spoken = f"Depth line, to scale, lens to the left, {far_words(plane.distance_mm)} away: the "
+    away = "" if plane.distance_mm is None else f", {far_words(plane.distance_mm)} away"
+    spoken = f"Depth line, to scale, lens to the left{away}: the "
     spoken += f"sharpest plane lies {offset_words(plane.offset_mm, SIDES)}."
     if plane.depth_front_mm is not None and plane.depth_behind_mm is not None:
         spoken += (
@@ -114,7 +115,8 @@ def _depth_sheet(plane: DepthPlane, width_mm: float, size_mm: float) -> Sheet:
     sheet.words((at, top - 0.6 * size_mm), words, iris)
     plain = Letters(size_mm=size_mm, anchor="middle")
     sheet.words((x(0.0), foot + 1.1 * line), "the field", plain)
-    _scale_bar(sheet, scale, size_mm, f"lens, {far_words(plane.distance_mm)}")
+    away = "" if plane.distance_mm is None else f", {far_words(plane.distance_mm)}"
+    _scale_bar(sheet, scale, size_mm, f"lens{away}")
     return sheet
 
 

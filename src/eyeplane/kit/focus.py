@@ -26,6 +26,7 @@ from eyeplane.records.kit_focus import (
 ALIKE_DISTANCE = 1.12  # ratio of distances up to which frames count as of one distance; no source
 CONSTANT_SHARE = 0.5  # of the scatter: a mean offset above this outweighs it in most frames
 MIXED_FOCAL = 1.03  # ratio of focal lengths above which they are two: zooms write whole mm
+USUAL_MM = 1500.0  # of a target whose distance is not known; a usual head shot, common practice
 CARRIED_MM = (700.0, 1000.0, 1500.0, 2000.0, 3000.0, 5000.0)  # further distances of sitters
 CARRIED_RATIOS = (0.5, 2.2)  # of the target's distance: not carried farther than this
 Z90 = 1.6449  # standard deviations to either side that hold nine frames in ten
@@ -109,7 +110,7 @@ def _grouped(frames: Sequence[TargetFrame]) -> Iterator[list[TargetFrame]]:
     """Yield frames by distance, cut where it jumps, and then by aperture, widest first."""
     rest = sorted(frames, key=_distance_mm)
     while rest:
-        end = ALIKE_DISTANCE * _distance_mm(rest[0])
+        end = ALIKE_DISTANCE * _distance_mm(rest[0])  # 0, where no distance is known: all of one
         near = [f for f in rest if _distance_mm(f) <= end]
         rest = rest[len(near) :]
         for f_number in sorted({f.f_number or 0.0 for f in near}):
@@ -121,11 +122,11 @@ def _distance_mm(frame: TargetFrame) -> float:
 
 
 def _group(frames: Sequence[TargetFrame]) -> TargetGroup:
-    distance = statistics.median(_distance_mm(f) for f in frames)
+    distance = statistics.median(_distance_mm(f) for f in frames) or None
     focal = next((f.focal_length_mm for f in frames if f.focal_length_mm), None)
     offsets = [f.offset_mm for f in frames if f.offset_mm is not None]
     beyond = Counter(f.beyond for f in frames)
-    usual = usual_scatter_mm(focal_length_mm=focal, distance_mm=distance)
+    usual = usual_scatter_mm(focal_length_mm=focal, distance_mm=distance or USUAL_MM)
     # Frames past the wings are no part of mean and spread: with many of them there is neither.
     few_beyond = beyond["in front"] + beyond["behind"] <= 0.2 * len(frames)
     fit = fit_focus(offsets, usual_mm=usual) if few_beyond else None
@@ -138,7 +139,9 @@ def _group(frames: Sequence[TargetFrame]) -> TargetGroup:
         beyond_behind=beyond["behind"],
         bias_mm=fit.bias_mm if fit else None,
         spread_mm=fit.spread_mm if fit else None,
-        image_shift_um=_shift_um(fit.bias_mm, focal, distance) if fit and focal else None,
+        image_shift_um=_shift_um(fit.bias_mm, focal, distance)
+        if fit and focal and distance
+        else None,
         depth_front_mm=_middle([f.depth_front_mm for f in frames]),
         depth_behind_mm=_middle([f.depth_behind_mm for f in frames]),
     )
@@ -172,6 +175,8 @@ def _main(groups: Sequence[TargetGroup]) -> int | None:
 
 
 def _is_near(one: TargetGroup, other: TargetGroup) -> bool:
+    if one.distance_mm is None or other.distance_mm is None:
+        return one.distance_mm == other.distance_mm
     return _alike(one.distance_mm, other.distance_mm)
 
 
@@ -212,7 +217,13 @@ def _shifts(groups: Sequence[TargetGroup], main: int | None) -> Iterator[TargetS
         if _is_near(one, own) and one.f_number and own.f_number:
             moves = _difference(one.bias_mm, own.bias_mm)
             yield _moved("aperture", own.f_number, one.f_number, moves)
-        elif one.f_number == own.f_number and one.image_shift_um and own.image_shift_um:
+        elif (
+            one.f_number == own.f_number
+            and one.image_shift_um
+            and own.image_shift_um
+            and one.distance_mm
+            and own.distance_mm
+        ):
             moves = _difference(one.image_shift_um, own.image_shift_um)
             yield _moved("distance", own.distance_mm, one.distance_mm, moves)
 
@@ -240,7 +251,7 @@ def _carried(group: TargetGroup, sitter_mm: float | None) -> Iterator[CarriedFoc
     if bias is None or spread is None:
         return
     own = group.distance_mm
-    if focal is None:
+    if focal is None or own is None:
         yield CarriedFocus(distance_mm=own, bias_mm=bias, spread_mm=spread)
         return
     low, high = (own * ratio for ratio in CARRIED_RATIOS)
@@ -276,7 +287,9 @@ def _alike(distance_mm: float, *others_mm: float) -> bool:
 
 
 def _far_notes(group: TargetGroup | None, sitter_mm: float | None) -> Iterator[str]:
-    if group is None or sitter_mm is None or not _too_far(group.distance_mm, sitter_mm):
+    if group is None or sitter_mm is None or group.distance_mm is None:
+        return
+    if not _too_far(group.distance_mm, sitter_mm):
         return
     own_m, sitter_m = group.distance_mm / 1000, sitter_mm / 1000
     ends = sorted(sitter_m / ratio for ratio in CARRIED_RATIOS)
@@ -307,8 +320,9 @@ def _notes(
             "The files do not say the aperture: focus at different apertures is not told apart, "
             "and no depth of field is given."
         )
-    if all(f.focal_length_mm is None for f in frames):
+    if all(f.distance_mm is None for f in frames):
         yield (
-            "The files do not say the focal length: distances are read from the perspective alone, "
-            "and the focus cannot be carried to another distance."
+            "The files do not say the focal length, or how far apart the pixels are: distances "
+            "cannot be told. Frames are taken as shot from one distance, and the focus cannot be "
+            "carried to another."
         )

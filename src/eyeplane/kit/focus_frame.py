@@ -74,7 +74,11 @@ def read_target(picture: Picture, *, ruler_mm: float | None = None, kit: str = "
         seen = _seen(picture, ruler_mm)
     except EyeplaneError as error:
         return replace(frame, problem=f"{error.what}. {error.hint}.")
-    placed = replace(frame, distance_mm=seen.pose.distance_mm, tilt_deg=seen.pose.tilt_deg)
+    # Perspective alone, without focal length and pitch, is a fifth off: enough to lay depths out,
+    # no distance to tell.
+    known = exposure.focal_length_mm is not None and picture.pitch_um is not None
+    distance_mm = seen.pose.distance_mm if known else None
+    placed = replace(frame, distance_mm=distance_mm, tilt_deg=seen.pose.tilt_deg)
     return _told(placed, seen, picture)
 
 

@@ -56,7 +56,7 @@ class TargetFrame:
     exposure_time_s : float or None
         Shutter time; likewise.
     distance_mm : float or None
-        From the lens to the field.
+        From the lens to the field; None where focal length or pixel pitch are not known.
     tilt_deg : float or None
         Of the middle panel against the sensor.
     offset_mm : Measured or None
@@ -112,8 +112,9 @@ class TargetGroup:
         Aperture; None where the files do not say.
     focal_length_mm : float or None
         Focal length; likewise.
-    distance_mm : float
-        From the lens to the field, the middle of the frames'.
+    distance_mm : float or None
+        From the lens to the field, the middle of the frames'; None where focal length or pixel
+        pitch are not known.
     frames : int
         Frames whose focus is told or lies beyond the wings.
     beyond_front, beyond_behind : int
@@ -131,7 +132,7 @@ class TargetGroup:
 
     f_number: float | None
     focal_length_mm: float | None
-    distance_mm: float
+    distance_mm: float | None
     frames: int
     beyond_front: int
     beyond_behind: int
@@ -172,15 +173,15 @@ class CarriedFocus:
 
     Attributes
     ----------
-    distance_mm : float
-        From the lens.
+    distance_mm : float or None
+        From the lens; None where it is not known.
     bias_mm : Measured
         Mean offset there.
     spread_mm : Measured
         Standard deviation there.
     """
 
-    distance_mm: float
+    distance_mm: float | None
     bias_mm: Measured
     spread_mm: Measured
 
