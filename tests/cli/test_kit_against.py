@@ -1,7 +1,7 @@
 """`eyeplane kit against`: kits as they are named, prints sold, and bad input."""
 
 import json
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -9,12 +9,14 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.deliver.chart_builder import reading
 
 from eyeplane.cli import main
 from eyeplane.cli.kit_against_sides import named_side
 from eyeplane.cli.prints_sold import sold_sizes_cm
 from eyeplane.errors import InputError
-from eyeplane.store import Memory
+from eyeplane.records import to_plain
+from eyeplane.store import KitLog, Memory
 
 A, B = "24 MP, f/2.8, glass 5 um", "60 MP, f/1.4, glass 1.5 um"
 
@@ -145,6 +147,21 @@ def test_unknown_kits_are_answered_with_the_known_ones(store: Path) -> None:
     status, text = run(store, "stodio", B)
     assert status == 2
     assert "remembered are Studio" in text
+
+
+def test_a_kit_whose_chart_was_shot_needs_no_other_numbers(store: Path) -> None:
+    with KitLog(store) as log:
+        log.keep("chart", "Studio", datetime(2026, 5, 4, tzinfo=UTC), to_plain(reading()))
+    status, text = run(store, "studio", B)
+    assert status == 0, text
+    assert "A's pixels are those of its chart's frames, 6000x4000." in text
+    assert "36 × 24 mm, lens by its chart" in text
+    # What was typed or remembered goes before.
+    with Memory(store) as memory:
+        memory.remember("kit", "Studio", {"sensor": "35.8x23.9"}, today=date(2026, 1, 2))
+    assert told(store, "studio", B)["a"]["sensor_long_mm"] == 35.8
+    assert told(store, "studio, 45 MP", B)["a"]["long_edge_px"] > 8000
+    assert "chart's frames" not in run(store, "studio, 45 MP", B)[1]
 
 
 def test_what_costs_more_than_the_kit_is_said_where_it_is_known(store: Path) -> None:

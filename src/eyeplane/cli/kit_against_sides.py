@@ -94,21 +94,25 @@ def named_side(letter: str, text: str, store: Path | None) -> NamedSide:
         raise InputError(f"{text[:ODD]!a} names no kit", where=letter, hint=f"Give {EXAMPLE}")
     pieces = [one for one in re.split(r"\s*;\s*|,\s+", said) if one]
     kept = _recalled(pieces[0], store)
+    chart = _kept_chart(pieces[0] if kept is None else kept.name, store)
     if kept is None and Path(text).exists():
         return NamedSide(letter=letter, text=said, path=Path(text))
-    typed = _typed(letter, pieces if kept is None else pieces[1:], store, first=kept is None)
+    name = kept.name if kept is not None else pieces[0] if chart is not None else ""
+    typed = _typed(letter, pieces[1:] if name else pieces, store, first=not name)
     recalled = {} if kept is None else dict(kept.typed)
-    given = gather(KIT, typed, {"kit": recalled})
+    shot = {} if chart is None or "pixels" in {*typed, *recalled} else _body_of(chart[1])
+    given = gather(KIT, typed, {"kit": shot | recalled})
     if not given.was_said("pixels"):
-        whose = f"the kit {kept.name}" if kept is not None else f"'{said}'"
+        whose = f"the kit {name}" if name else f"'{said}'"
         raise InputError(
             f"nothing says how many pixels {whose} has",
             where=letter,
             hint=f"Add them, like '{said}, 24 MP'",
         )
-    side = KitSide(name=said if kept is None or typed else kept.name, kit=kit_of(given))
+    side = KitSide(name=said if typed or not name else name, kit=kit_of(given))
     notes = _assumed(letter, given)
-    chart = None if kept is None else _kept_chart(kept.name, store)
+    if shot:
+        notes += (f"{letter}'s pixels are those of its chart's frames, {shot['pixels']}.",)
     if chart is not None and "glass" not in typed and _same_body(side, chart[1]):
         side = with_chart(side, chart[1])
         if side.glass:
@@ -215,7 +219,26 @@ def _assumed(letter: str, given: Given) -> tuple[str, ...]:
     return (f"Assumed of {letter}: {', '.join(found)}.",) if found else ()
 
 
+def _body_of(chart: ChartResult) -> dict[str, str]:
+    """Return pixels and sensor of the body that shot a chart, as one would type them."""
+    edges = sorted((chart.width_px, chart.height_px), reverse=True)
+    told = {"pixels": f"{edges[0]}x{edges[1]}"}
+    if chart.pitch_um is not None:
+        told["sensor"] = "x".join(f"{edge * chart.pitch_um / 1000:.1f}" for edge in edges)
+    return {name: text for name, text in told.items() if _can_be(name, text)}
+
+
+def _can_be(name: str, text: str) -> bool:
+    try:
+        OPTIONS[name].typed(text)
+    except ValueError:
+        return False
+    return True
+
+
 def _kept_chart(name: str, store: Path | None) -> tuple[datetime, ChartResult] | None:
+    if not (store or default_store_path()).exists():
+        return None
     with open_memory(store) as memory:
         path = memory.path
     with KitLog(path) as log:
