@@ -108,6 +108,24 @@ def test_what_is_kept_goes_into_plans_and_replaces_what_contradicts_it(
     assert typed["shake"] == text
 
 
+def test_a_second_ladder_says_what_it_replaces_and_how_the_stabiliser_was(
+    result: LadderResult, tmp_path: Path
+) -> None:
+    # One ladder with the stabiliser on, one with it off, both under one name: the last one counts.
+    store, names = tmp_path / "store.db", {"kit": "Fast 85", "client": None}
+    first = replace(result, stabiliser="on")
+    (said,) = remember_ladder(first, names, store, today=TODAY)
+    assert "instead of" not in said
+    assert "with the stabiliser on" in said
+    (again,) = remember_ladder(first, names, store, today=TODAY)
+    assert "instead of" not in again
+    with Memory(store) as memory:
+        memory.remember("kit", "Fast 85", {"shake": "0.01 deg/s (0.002 to 0.05)"}, today=TODAY)
+    (said,) = remember_ladder(replace(result, stabiliser="off"), names, store, today=TODAY)
+    assert "instead of --shake '0.01 deg/s (0.002 to 0.05)'" in said
+    assert "keep one with it on under another name" in said
+
+
 def test_a_tripod_teaches_nothing_of_a_hand(result: LadderResult) -> None:
     texts = ladder_texts(replace(result, stabiliser="tripod"))
     assert texts["kit"] == {}

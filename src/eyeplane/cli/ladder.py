@@ -146,18 +146,31 @@ def remember_ladder(
             continue
         with open_memory(store) as memory:
             recalled = memory.recall(kind, name)  # type: ignore[arg-type]  # one of the two
-            old = {key for key, _ in recalled.typed} if recalled is not None else set()
+            old = dict(recalled.typed) if recalled is not None else {}
             gone = [one for key in texts for one in REPLACED[key] if one in old]
             if gone:
                 memory.forget(kind, name, gone)  # type: ignore[arg-type]  # one of the two
             memory.remember(kind, name, texts, today=today)  # type: ignore[arg-type]  # likewise
         listed = ", ".join(f"--{key} '{text}'" for key, text in texts.items())
-        instead = f", instead of {', '.join(f'--{one}' for one in gone)}" if gone else ""
+        before = [f"--{one}" for one in gone]
+        before += [
+            f"--{k} '{plain_text(old[k])}'" for k in texts if old.get(k, texts[k]) != texts[k]
+        ]
+        instead = f", instead of {', '.join(before)}" if before else ""
         said.append(
             f"Kept for the {kind} {plain_text(name.strip())}: {listed}{instead}. Plans with "
-            f"--{kind} use it."
+            f"--{kind} use it{_as_set(result) if kind == 'kit' else ''}."
         )
     return tuple(said)
+
+
+def _as_set(result: LadderResult) -> str:
+    """Return how the stabiliser was, since a kit has one shake only; empty if nobody said."""
+    now = _stabiliser(result.stabiliser)
+    if now not in ("on", "off"):
+        return ""
+    other = "off" if now == "on" else "on"
+    return f", as it was with the stabiliser {now}: keep one with it {other} under another name"
 
 
 def _text(measured: Measured, unit: str) -> str:
