@@ -129,7 +129,7 @@ class LearnedShake:
     stabiliser : {"on", "off", "tripod", ""}
         As labelled; empty where nothing was said, and over all kits.
     median_deg_per_s : Measured
-        The middle speed of a sitting to come, with what is not known of it.
+        The middle speed over sittings, with what is not known of it.
     exposures_deg_per_s : Measured
         The same middle, and the middle 90 % of exposures to come: what a plan takes.
     fast_deg_per_s : Measured
