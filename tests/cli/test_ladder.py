@@ -56,7 +56,10 @@ def test_an_empty_folder_says_what_to_shoot(tmp_path: Path) -> None:
     (tmp_path / "frames").mkdir()
     told = run(str(tmp_path / "frames"), "--store", str(tmp_path / "store.db"))
     assert told.exit_code == 2
-    assert "1/500, 1/250, 1/125" in " ".join(told.output.split())
+    said = " ".join(told.output.split())
+    assert "1/500, 1/250, 1/125" in said
+    assert "no frames were found there" in said
+    assert "one frame" not in said  # where there was none
 
 
 def test_text_page_and_json_of_one_ladder(

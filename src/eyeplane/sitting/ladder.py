@@ -108,7 +108,7 @@ def ladder_of(frames: Sequence[SittingFrame], asked: LadderAsked) -> LadderResul
     where = asked.name or "ladder"
     readable = [f.reading for f in frames if f.reading.status != "unreadable"]
     if not readable:
-        raise no_frames_left(["it cannot be read"] * max(len(frames), 1), where=where)
+        raise no_frames_left(["it cannot be read"] * len(frames), where=where)
     check_alike(readable, where=where)
     limits = limits_of(readable[0], asked, where=where)
     astray = framed_otherwise(frames, where=where)

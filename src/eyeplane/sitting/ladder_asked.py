@@ -163,7 +163,7 @@ def no_frames_left(reasons: Sequence[str], *, where: str) -> InputError:
     Parameters
     ----------
     reasons : sequence of str
-        Why each frame was left out.
+        Why each frame was left out; none where there was no frame.
     where : str
         Its folder.
 
@@ -172,6 +172,8 @@ def no_frames_left(reasons: Sequence[str], *, where: str) -> InputError:
     InputError
         With the commonest reasons.
     """
+    if not reasons:
+        return InputError("no frames were found there", where=where, hint=SHOOT)
     counts = Counter(reasons)
     said = "; ".join(f"{count} × {reason}" for reason, count in counts.most_common(3))
     return InputError(
