@@ -143,3 +143,15 @@ def test_an_offset_below_the_scatter_is_not_called_alike() -> None:
     assert "alike" not in content.sentence
     assert "scatters by more" in content.sentence
     assert "cures the smaller part only" in content.advice
+
+
+def test_three_scattered_frames_leave_open_whether_an_offset_hides_behind() -> None:
+    """The mean is known to 20 mm only: neither 'no offset' nor 'inside the depth of field'."""
+    content = focus_content(check_focus([frame(0.0), frame(14.0), frame(-22.0)]))
+    assert content.sentence.startswith("Focus scatters by")
+    assert "not a constant offset" not in content.sentence
+    assert "constant offset as well cannot be told" in content.sentence
+    assert content.advice.startswith("No adjustment cures scatter")
+    assert any("lies inside is not sure" in line for line in content.lines)
+    assert not any("same fault" in line for line in content.lines)
+    assert any("the same scatter" in line for line in content.lines)

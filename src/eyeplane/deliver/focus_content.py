@@ -115,11 +115,22 @@ def _sentence(result: FocusTargetResult, group: TargetGroup | None) -> str:
         "offset": f"Focus misses alike: {where} {at}, scattering by {scatter}.",
         "offset and scatter": f"Focus lies {where} on average {at}, and scatters by more: "
         f"{scatter}.",
-        "scatter": f"Scatter, not a constant offset: focus scatters by {scatter} {at}.",
+        "scatter": _scatter_sentence(group, scatter, at),
         "on": f"Focus is right: {where} {at}, scattering by {scatter}.",
     }
     verdict = "offset and scatter" if _scatter_is_more(result, group) else result.verdict
     return told.get(verdict, f"No offset is sure yet: {where} {at}.")
+
+
+def _scatter_sentence(group: TargetGroup, scatter: str, at: str) -> str:
+    bias, spread = group.bias_mm, group.spread_mm
+    if bias is None or spread is None or spread.low > max(abs(bias.low), abs(bias.high)):
+        return f"Scatter, not a constant offset: focus scatters by {scatter} {at}."
+    where = offset_words(bias, SHORT)
+    return (
+        f"Focus scatters by {scatter} {at}; whether there is a constant offset as well cannot be "
+        f"told: {where}."
+    )
 
 
 def _scatter_is_more(result: FocusTargetResult, group: TargetGroup) -> bool:
@@ -195,18 +206,26 @@ def _lines(result: FocusTargetResult, group: TargetGroup | None) -> Iterator[str
         return
     front, behind = group.depth_front_mm, group.depth_behind_mm
     if front is not None and behind is not None:
-        reach = behind if group.bias_mm.value < 0 else front
-        inside = abs(group.bias_mm.value) < reach
+        lies = _lies_words(group.bias_mm, front, behind)
         yield (
             f"Depth of field there: {length_words(front)} in front of the plane, "
-            f"{length_words(behind)} behind it. The field lies {'inside' if inside else 'outside'}."
+            f"{length_words(behind)} behind it. {lies}."
         )
     yield from (_shift_line(one) for one in result.shifts)
     for one in result.carried:
         if one.distance_mm is None or group.distance_mm is None:
             continue
         if abs(one.distance_mm / group.distance_mm - 1) > 0.01:
-            yield _carried_line(one)
+            yield _carried_line(one, fault=result.verdict != "scatter")
+
+
+def _lies_words(bias: Measured, front_mm: float, behind_mm: float) -> str:
+    """Return whether the field lies within the depth of field about the plane."""
+    if -behind_mm < bias.low and bias.high < front_mm:
+        return "The field lies inside"
+    if bias.high < -behind_mm or bias.low > front_mm:
+        return "The field lies outside"
+    return "Whether the field lies inside is not sure"
 
 
 def _shift_line(shift: TargetShift) -> str:
@@ -236,9 +255,11 @@ def _ends(measured: Measured) -> str:
     return f"{number(low)}–{number(high)}"
 
 
-def _carried_line(one: CarriedFocus) -> str:
+def _carried_line(one: CarriedFocus, *, fault: bool) -> str:
     where = offset_words(one.bias_mm, ("in front", "behind", "on it"))
     scatter = spread_words(one.spread_mm, "mm")
+    if not fault:
+        return f"At {_far(one.distance_mm)} the same scatter is {scatter}."
     return f"The same fault at {_far(one.distance_mm)}: {where}, scattering by {scatter}."
 
 
