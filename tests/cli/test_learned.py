@@ -187,6 +187,22 @@ def test_forget(store: Path, words: list[str], kits: set[str], sitters: set[str]
     assert {one["sitter"] for one in kept.numbers["sitters"]} == sitters
 
 
+# A folder misspelt and "Forgotten" as its answer: what was to go would still be there.
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["--sitting", "/not/there"],
+        ["--before", "1960-01-01"],
+        ["--before", "1960-01-01", "--sitting", "/not/there"],
+    ],
+)
+def test_what_is_not_there_is_not_said_to_be_forgotten(store: Path, words: list[str]) -> None:
+    done = run("learned", "forget", *words, "--yes", "--store", store)
+    assert done.exit_code == 2
+    assert "nothing was forgotten" in plain(done.output)
+    assert "Forgotten" not in done.output
+
+
 def test_a_forgotten_sitting_is_not_learned_again_by_itself(store: Path, filled: Path) -> None:
     folder = filled.parent / "kids0"
     frames = sitting_in(folder, 0, BEHIND)

@@ -75,6 +75,9 @@ def forget_command(asked: Asked, store: Path | None) -> None:
         told = named_kits([*lessons.all(), *lessons.only_labelled()])
         going = _going(told, asked, folder)
         frames = len({one.sha256 for one in going} - {""})
+        only = folder if sum(part is not None for part in parts) == 1 else None
+        if not going and only is None:
+            raise _nothing()
         if not asked.yes:
             sittings = len({one.sitting for one in going})
             click.confirm(
@@ -83,14 +86,22 @@ def forget_command(asked: Asked, store: Path | None) -> None:
                 abort=True,
             )
         gone = {_frame(one) for one in going}
-        only = (
-            folder if asked.sitting is not None and sum(p is not None for p in parts) == 1 else ""
-        )
-        lessons.forget(lambda one: _frame(one) in gone, folder=only or None)
+        before = lessons.forgotten()
+        lessons.forget(lambda one: _frame(one) in gone, folder=only)
+        if not going and lessons.forgotten() == before:
+            raise _nothing()
         refresh_learned(lessons)
     click.echo(
         f"Forgotten: what {_many(frames, 'frame')} taught. Measuring them again does not teach it "
         "again, unless you ask: eyeplane learned label FOLDER --learn-again."
+    )
+
+
+def _nothing() -> InputError:
+    return InputError(
+        "no frame that taught anything is all of that, so nothing was forgotten",
+        where="eyeplane learned forget",
+        hint="See what there is: eyeplane learned show. Check the folder's name, or the day",
     )
 
 
