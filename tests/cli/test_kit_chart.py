@@ -93,6 +93,7 @@ def test_the_glass_goes_into_the_kits_plans(
         "Kept for the kit Ilves 85: --glass '2 um', --glass-wide '4 um', --widest 'f/2'"
         in out.replace("\n    ", " ")
     )
+    assert out.splitlines()[1].startswith("Ilves 85 · 85 mm")
     with Memory(store) as memory:
         recalled = memory.recall("kit", "ilves 85")
     assert recalled is not None

@@ -70,7 +70,7 @@ def chart_command(*, paths: Sequence[Path], **given: Any) -> int:  # noqa: ANN40
         with KitLog(store) as log:
             log.keep("chart", name, now, to_plain(result))
     kept = remember_glass(result, outputs.kit, outputs.store, today=now.date())
-    content = chart_content(result)
+    content = chart_content(replace(result, kit=outputs.kit or result.kit))
     return show_check("chart", result, replace(content, notes=(*content.notes, *kept)), outputs)
 
 
