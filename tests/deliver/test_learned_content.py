@@ -161,5 +161,9 @@ def test_rows_of_one_kit_say_how_the_focus_was_set() -> None:
     table = learned_content(replace(ALL, focus=found)).tables[-1]
     assert [row[1] for row in table.rows] == ["any way", "not said", "eye detection"]
     assert "2 frames far off" in table.note  # not once more for each part
+    assert (
+        "Body with 85 mm, not said"
+        in learned_content(replace(ALL, focus=found)).drawings[-1].spoken
+    )
     alone = learned_content(replace(ALL, focus=found[:1])).tables[-1]
     assert [row[1] for row in alone.rows] == [""]

@@ -278,11 +278,11 @@ def _drawings(numbers: LearnedNumbers) -> tuple[CheckDrawing, ...]:
         drawings.append(intervals_drawing(axis, sitters, note=HELD))
     focus = [
         IntervalRow(
-            name=", ".join(filter(None, (plain_text(one.kit), plain_text(one.setting)))),
+            name=", ".join(filter(None, (plain_text(one.kit), set_by))),
             known=one.bias_mm,
             exposures=_frames(one),
         )
-        for one in numbers.focus
+        for one, set_by in zip(numbers.focus, _set_by(numbers.focus), strict=True)
     ]
     if focus:
         axis = IntervalAxis(
