@@ -206,8 +206,9 @@ def _method(result: GlassResult) -> tuple[str, ...]:
         ratio = percent_words(result.ink_ratio)
         return (
             f"The chart's black squares show {ratio} of the light of the paper beside them. Ink "
-            "alone gives 0.6 to 5 % by its kind: only against your own record of the same print "
-            "is a veil told to a fraction of a percent.",
+            "alone gives 0.6 to 8 % by its kind: only your own record of the same print, in the "
+            "same light and style, tells what the glass added. A part of that comes from the "
+            "paper nearby, so the veil has a wide interval; two frames of one view tell more.",
         )
     if result.way == "lamp":
         return (

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from eyeplane.imaging import Picture
-from eyeplane.kit.glass_chart import ChartGlass, read_chart_glass
+from eyeplane.kit.glass_chart import ChartGlass, more_than_then, read_chart_glass
 from eyeplane.kit.glass_lamp import LampFound, most_veil, read_lamp
 from eyeplane.kit.glass_light import FrameLight
 from eyeplane.kit.glass_zones import place_words
 from eyeplane.records import Measured
-from eyeplane.records.kit_glass import GlassKept, GlassResult, GlassSmudge
+from eyeplane.records.kit_glass import GlassResult, GlassSmudge
 
 CLEAR_SHARE = 0.015  # at most so much of a veil is clear glass; from memory of good lenses, 1-3 %
 CLEAR_HALO = 0.02  # the same of a halo
@@ -56,7 +56,7 @@ def alone(
         )
     chart = read_chart_glass(picture, light, linear=linear)
     if chart is not None:
-        return _by_chart(begun, chart, light)
+        return _by_chart(begun, chart)
     most = most_veil(light, linear=linear)
     lamp = read_lamp(light, rng)
     if lamp is not None:
@@ -79,7 +79,7 @@ def _nothing_dark(light: FrameLight) -> str:
     return "nothing in the frame is dark beside what is bright, so that a veil would not show"
 
 
-def _by_chart(begun: GlassResult, chart: ChartGlass, light: FrameLight) -> GlassResult:
+def _by_chart(begun: GlassResult, chart: ChartGlass) -> GlassResult:
     smudges = _chart_smudges(chart)
     now = replace(
         begun,
@@ -91,14 +91,22 @@ def _by_chart(begun: GlassResult, chart: ChartGlass, light: FrameLight) -> Glass
         ink_ratio=chart.ratio,
         smudges=smudges,
     )
-    more = _more_than_kept(chart, begun.kept, light)
+    then = None if begun.kept is None else begun.kept.ink_ratio
+    more = None if then is None else more_than_then(chart, then)
     if more is not None:
         now = replace(now, veil_share=more)
     if smudges:
         return replace(now, verdict="smudge")
     if more is not None:
-        told = more.value >= MORE_SHARE and more.low > 0
-        return replace(now, verdict="veil" if told else "clear")
+        if more.value >= MORE_SHARE and more.low > 0:
+            return replace(now, verdict="veil")
+        if more.high <= CLEAR_SHARE:
+            return replace(now, verdict="clear")
+        reason = (
+            "the squares are a little lighter than in the record: another light on the print or "
+            "another picture style does that as well"
+        )
+        return replace(now, reasons=(reason,))
     if chart.low_share > MORE_SHARE:  # lighter than any ink: even so a style may have lifted it
         least = Measured(
             value=(chart.low_share + chart.most_share) / 2,
@@ -108,28 +116,16 @@ def _by_chart(begun: GlassResult, chart: ChartGlass, light: FrameLight) -> Glass
         return replace(now, verdict="veil", veil_share=least)
     clear = chart.most_share <= CLEAR_SHARE
     reason = "how black the ink of your print is decides, and there is no record of it yet"
+    if then is not None:
+        reason = (
+            "the squares are blacker than in the record: another print, light or picture style, "
+            "or the glass was not clean then"
+        )
     return replace(
         now,
         verdict="clear" if clear else "cannot tell",
         reasons=() if clear else (reason,),
     )
-
-
-def _more_than_kept(
-    chart: ChartGlass, kept: GlassKept | None, light: FrameLight
-) -> Measured | None:
-    """Return the veil beyond that of the record, from the same print."""
-    if kept is None or kept.ink_ratio is None:
-        return None
-    over = chart.most_share / max(chart.ratio.value, 1e-6)  # paper over the frame's mean, nearly
-    del light
-    now, then = chart.ratio, kept.ink_ratio
-    value = (now.value - then.value) * over
-    away = over * float(
-        np.hypot((now.high - now.low) / 5, (then.high - then.low) / 5)  # medians of two dozen
-    )
-    low = max(value - away, 0.0)
-    return Measured(value=max(value, low), low=low, high=max(value, 0.0) + away)
 
 
 def _chart_smudges(chart: ChartGlass) -> tuple[GlassSmudge, ...]:
