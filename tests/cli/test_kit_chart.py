@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from tests.deliver.chart_builder import reading
+from tests.deliver.chart_builder import aperture, reading
 
 from eyeplane.cli import kit_chart, main
 from eyeplane.cli.kit_chart import glass_texts
@@ -129,6 +129,30 @@ def test_glass_that_may_be_the_prints_is_not_kept(
     assert "No glass was kept" in out
     with Memory(store) as memory:
         assert memory.recall("kit", "Ilves 85") is None
+
+
+def test_one_frame_at_an_aperture_is_not_kept_since_its_focus_may_have_been_missed(
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    folder: Path,
+    tmp_path: Path,
+) -> None:
+    once = reading(apertures=(aperture(2.0, 0.2), aperture(4.0, frames=("d.jpg",)), aperture(8.0)))
+    store = tmp_path / "s.sqlite3"
+    words = [str(folder), "--store", str(store), "--kit", "Ilves 85"]
+    _, out, _, _ = run(monkeypatch, capsys, once, *words)
+    told = " ".join(out.split())
+    assert "No glass was kept for the kit Ilves 85: one frame alone (at f/4)" in told
+    assert "missed focus" in told
+    assert "three frames at each aperture, focused anew" in told
+    assert "Glass for plans, if no frame missed its focus:" in told
+    with Memory(store) as memory:
+        assert memory.recall("kit", "Ilves 85") is None
+    # a lone frame that was sharpened or shaken tells no glass anyway
+    lone = aperture(4.0, frames=("d.jpg",), sharpened=True, glass_um=None)
+    aside = reading(apertures=(aperture(2.0), lone))
+    _, out, _, _ = run(monkeypatch, capsys, aside, *words)
+    assert "No glass was kept" not in out
 
 
 @pytest.mark.parametrize(

@@ -40,7 +40,7 @@ def aperture(f_number: float | None = 4.0, half: float = 0.3, **changed: object)
     """Return an aperture, its corners at four fifths of the middle."""
     told: dict[str, object] = {
         "f_number": f_number,
-        "frames": ("a.jpg",),
+        "frames": ("a.jpg", "b.jpg", "c.jpg"),
         "middle_per_px": near(half),
         "corner_per_px": near(0.8 * half),
         "middle_per_mm": near(half / 0.006),
@@ -49,7 +49,7 @@ def aperture(f_number: float | None = 4.0, half: float = 0.3, **changed: object)
         "corner_per_height": near(3200 * half),
         "glass_um": near(2.0),
         "glass_corner_um": near(3.0),
-        "refocused_ratio": None,
+        "refocused_ratio": 1.02,
         "sharpened": False,
         "shaken": False,
         "places": tuple(place(k, half * (0.8 if k in (0, 5, 18, 23) else 1.0)) for k in range(24)),

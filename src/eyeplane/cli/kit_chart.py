@@ -14,11 +14,13 @@ from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.chart_content import chart_content
+from eyeplane.deliver.chart_words import lone_apertures
 from eyeplane.deliver.wording import stop_words
 from eyeplane.errors import InputError
 from eyeplane.kit.chart import ChartAsked, read_chart
 from eyeplane.records import Measured, MeasureSettings, to_plain
 from eyeplane.records.kit_chart import ChartResult
+from eyeplane.records.said import listed as listed_in_words
 from eyeplane.sitting import Progress
 from eyeplane.sitting.scan import scan
 from eyeplane.store import KitLog, default_store_path
@@ -144,6 +146,13 @@ def remember_glass(
     widest = result.glass_widest_f_number
     if not texts or widest is None:
         return (f"No glass was kept for the kit {name}: these frames do not tell it.",)
+    once = lone_apertures(result)
+    if once:
+        at = listed_in_words([stop_words(f_number) for f_number in once])
+        return (
+            f"No glass was kept for the kit {name}: one frame alone (at {at}) cannot tell missed "
+            "focus from soft glass. Shoot three frames at each aperture, focused anew.",
+        )
     with open_memory(store) as memory:
         recalled = memory.recall("kit", kit)
         known = dict(recalled.typed) if recalled is not None else {}

@@ -103,6 +103,26 @@ def glass_words(measured: Measured | None) -> str:
     return f"{value}{THIN}µm ({low}–{high})"
 
 
+def lone_apertures(result: ChartResult) -> tuple[float, ...]:
+    """Return apertures whose glass rests on one frame: its focus may have been missed.
+
+    Parameters
+    ----------
+    result : ChartResult
+        A reading.
+
+    Returns
+    -------
+    tuple of float
+        In order; none that tells no glass.
+    """
+    return tuple(
+        one.f_number
+        for one in result.apertures
+        if one.f_number is not None and one.glass_um is not None and len(one.frames) == 1
+    )
+
+
 def fault_words(*faults: ChartFault) -> str:
     """Return one softer corner or side as a sentence, at one aperture or more.
 
@@ -236,9 +256,10 @@ def lines(result: ChartResult) -> tuple[str, ...]:
         result.glass_widest_f_number,
     )
     if best is not None and wide is not None and widest is not None:
+        unless = ", if no frame missed its focus" if lone_apertures(result) else ""
         said.append(
-            f"Glass for plans: {glass_words(best)} at its best, and {glass_words(wide)} more at "
-            f"{stop_words(widest)}."
+            f"Glass for plans{unless}: {glass_words(best)} at its best, and {glass_words(wide)} "
+            f"more at {stop_words(widest)}."
         )
     return tuple(said)
 
