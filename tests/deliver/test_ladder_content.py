@@ -152,3 +152,23 @@ def test_another_share_and_no_labels() -> None:
     assert "stabiliser" not in said.over
     assert said.cautions == ()
     assert [row[0] for row in said.tables[0].rows][2].startswith("85")
+
+
+@pytest.mark.parametrize("frames", [1, 2])
+def test_a_frame_or_two_tell_no_limit_but_what_to_shoot(frames: int) -> None:
+    steady = Shooter(shake_deg_per_s=0.001, sitter_mm_per_s=0.001)
+    shot = ladder(np.random.default_rng(5), steady, times_s=(1 / 125,), each=frames)
+    said = ladder_content(ladder_of(shot, ASKED))
+    assert "cannot be told from these frames" in said.sentence
+    assert said.advice.startswith("Shoot the same framing at")
+    assert {cell for row in said.tables[0].rows for cell in row[1:]} == {"cannot tell"}
+    texts = (said.sentence, *said.lines, *(drawing.spoken for drawing in said.drawings))
+    assert not any("at least" in text or "or faster" in text for text in texts)
+
+
+def test_at_least_goes_no_slower_than_what_was_tried() -> None:
+    steady = Shooter(shake_deg_per_s=0.001, sitter_mm_per_s=0.001)
+    shot = ladder(np.random.default_rng(5), steady, times_s=(1 / 250,), each=30)
+    said = ladder_content(ladder_of(shot, ASKED))
+    assert "at 1/250 s at least; slower than 1/250 s was not tried" in plain(said.sentence)
+    assert plain(said.advice).startswith("Go on slower")

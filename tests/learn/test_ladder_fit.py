@@ -92,10 +92,26 @@ def test_all_held_says_at_least_and_none_at_most() -> None:
 
 def test_more_sharp_frames_move_the_end_that_is_known_slower() -> None:
     ends = []
-    for count in (2, 5, 10, 30):
+    for count in (3, 5, 10, 30):
         fit = fit_ladder([1 / 60] * count, [True] * count)
         ends.append(fit.limit(0.9).least_s or 0.0)
     assert ends == sorted(ends)
+
+
+def test_at_least_and_at_most_are_told_of_times_that_were_tried_only() -> None:
+    for share in (0.5, 0.9, 0.95):
+        held = fit_ladder([1 / 250] * 30, [True] * 30).limit(share).least_s
+        assert held == pytest.approx(1 / 250)  # what is slower was not tried
+        lost = fit_ladder([1 / 250] * 30, [False] * 30).limit(share).most_s
+        assert lost == pytest.approx(1 / 250)
+        mixed = fit_ladder([1 / 250] * 30 + [1 / 60] * 3, [True] * 30 + [False] * 3).limit(share)
+        assert mixed.shutter_s is not None
+    for outcome in (True, False):
+        for times in ([1 / 60], [1 / 250, 1 / 60]):
+            few = fit_ladder(times, [outcome] * len(times)).limit(0.9)
+            assert few.shutter_s is few.least_s is few.most_s is None
+        three = fit_ladder([1 / 60] * 3, [outcome] * 3).limit(0.9)
+        assert (three.least_s is None) != (three.most_s is None)
 
 
 def test_two_frames_and_one_time_give_wide_answers_and_no_error() -> None:
@@ -108,7 +124,6 @@ def test_two_frames_and_one_time_give_wide_answers_and_no_error() -> None:
     many = fit_ladder(*told(*FALLING, 10)).limit(0.9).shutter_s
     assert many is not None
     assert many.high / many.low < 2**2.5
-    assert fit_ladder([1 / 60], [True]).limit(0.5).least_s is not None
 
 
 @settings(max_examples=25)

@@ -11,6 +11,7 @@ from eyeplane.learn.shares import FloatArray, group_counts
 from eyeplane.records import Measured
 
 SHARES = (0.5, 0.8, 0.9, 0.95)  # of frames, whose limits are told
+FEWEST_FRAMES = 3  # from fewer a one-sided limit would be what was believed before; no source
 LONGEST_S, SHORTEST_S = 3600.0, 1e-6  # s; outside is a slip of unit
 
 
@@ -25,9 +26,11 @@ class LimitFit:
     shutter_s : Measured or None
         The time, where frames bound it on both sides.
     least_s : float or None
-        Where all that was tried held: at least this, 95 times in 100; else None.
+        Where all that was tried held: at least this, 95 times in 100; not slower than a time at
+        which frames held; else None.
     most_s : float or None
-        Where nothing that was tried held: at most this, 95 times in 100; else None.
+        Where nothing that was tried held: at most this, 95 times in 100; not faster than a time
+        at which frames were lost; else None.
     """
 
     share: float
@@ -76,7 +79,7 @@ class LadderFit:
         LimitFit
             As in `limits`.
         """
-        return _limit(self.posterior, share)
+        return _limit(self.posterior, share, (self.times_s, self.held, self.frames))
 
 
 def fit_ladder(
@@ -107,7 +110,7 @@ def fit_ladder(
     -------
     LadderFit
         Few frames give wide intervals. All that held give limits of the kind "at least", none
-        that held "at most".
+        that held "at most"; neither from fewer than three frames, nor beyond what was tried.
 
     Raises
     ------
@@ -147,22 +150,29 @@ def fit_ladder(
         times_s=times,
         held=counts,
         frames=totals,
-        limits=tuple(_limit(posterior, share) for share in shares),
+        limits=tuple(_limit(posterior, share, (times, counts, totals)) for share in shares),
         scale_stops=posterior.scale(),
         lapse_share=posterior.lapse(),
         posterior=posterior,
     )
 
 
-def _limit(posterior: LadderPosterior, share: float) -> LimitFit:
+def _limit(
+    posterior: LadderPosterior, share: float, tried: tuple[FloatArray, FloatArray, FloatArray]
+) -> LimitFit:
     low, value, high = (2.0**stops for stops in posterior.limit_stops(share))
-    if posterior.open_slow and not posterior.open_fast:
-        return LimitFit(share=share, shutter_s=None, least_s=low)
-    if posterior.open_fast and not posterior.open_slow:
-        return LimitFit(share=share, shutter_s=None, most_s=high)
-    if posterior.open_fast:
+    if not posterior.open_slow and not posterior.open_fast:
+        return LimitFit(share=share, shutter_s=Measured(value=value, low=low, high=high))
+    times, held, frames = tried
+    few = float(frames.sum()) < FEWEST_FRAMES - 1e-9
+    if few or (posterior.open_slow and posterior.open_fast):
         return LimitFit(share=share, shutter_s=None)
-    return LimitFit(share=share, shutter_s=Measured(value=value, low=low, high=high))
+    # Beyond what was tried nothing but what was believed before would speak.
+    if posterior.open_slow:
+        slowest = float(times[held > 0].max(initial=0.0))
+        return LimitFit(share=share, shutter_s=None, least_s=min(low, slowest) or None)
+    fastest = float(times[held < frames].min(initial=float(times[-1])))
+    return LimitFit(share=share, shutter_s=None, most_s=max(high, fastest))
 
 
 def _check(

@@ -67,9 +67,11 @@ class LadderLimit:
     shutter_s : Measured or None
         The time; None where frames do not bound it on both sides.
     least_s : float or None
-        It is at least this (95 times in 100), where hardly anything that was tried was lost.
+        It is at least this (95 times in 100), where hardly anything that was tried was lost; not
+        slower than a time at which frames held. None from fewer than three frames.
     most_s : float or None
-        It is at most this (95 times in 100), where hardly anything that was tried held.
+        It is at most this (95 times in 100), where hardly anything that was tried held; not
+        faster than a time at which frames were lost. None from fewer than three frames.
     setting_s : float or None
         The marked shutter time to set: not slower than the best answer, or than `least_s`.
     shake_deg_per_s : Measured or None

@@ -26,12 +26,12 @@ def deciding_part(parts: Sequence[LadderPart], share: float) -> LadderPart:
     Returns
     -------
     LadderPart
-        One that is bounded before one that is only at least so slow.
+        One that is bounded before one that is only at least so slow, or of which nothing is known.
     """
 
     def order(part: LadderPart) -> tuple[bool, float]:
         limit = limit_for(part, share)
-        return limit.least_s is not None, best_time_s(limit) or 0.0
+        return limit.shutter_s is None and limit.most_s is None, best_time_s(limit) or 0.0
 
     return min(parts, key=order)
 
