@@ -8,8 +8,15 @@ from tests.sitting.ladders import Shooter, ladder
 
 from eyeplane.deliver.check_content import CheckContent
 from eyeplane.deliver.ladder_content import ladder_content
-from eyeplane.deliver.ladder_words import limit_words, range_words, setting_words
-from eyeplane.deliver.sheet import Disc, Words
+from eyeplane.deliver.ladder_plot import FIT, WANTED
+from eyeplane.deliver.ladder_words import (
+    lapse_words,
+    limit_words,
+    range_words,
+    setting_words,
+)
+from eyeplane.deliver.plan_words import share_words
+from eyeplane.deliver.sheet import Disc, Shape, Words
 from eyeplane.records import Measured
 from eyeplane.records.ladder import LadderLimit, LadderResult
 from eyeplane.records.plain import from_plain, to_plain
@@ -59,11 +66,40 @@ def test_the_answer_comes_first_with_its_range(result: LadderResult, content: Ch
     assert wanted.shutter_s is not None
     time = plain(setting_words(wanted.shutter_s.value))
     assert plain(content.sentence) == (
-        f"With your hand 9 frames in 10 hold 40 cm at {time} ({range_words(wanted.shutter_s)})."
+        f"With your hand 9 frames in 10 hold 40 cm at {time} ({range_words(wanted.shutter_s)})"
+        f", but for the {plain(share_words(shake.lapse_share))} that come off at any time."
     )
     assert "To halve that range shoot" in content.advice
     assert plain(content.over).startswith("Body A with 85 mm · 85 mm · stabiliser off · child 3")
     assert any("a child on a stool" in one for one in content.cautions)
+
+
+def test_frames_lost_at_any_time_are_told_where_they_count(result: LadderResult) -> None:
+    for lapse, told in ((0.05, True), (0.021, True), (0.01, False), (0.0, False)):
+        share = Measured(value=lapse, low=0.0, high=lapse + 0.14)
+        parts = tuple(replace(part, lapse_share=share) for part in result.parts)
+        said = ladder_content(replace(result, parts=parts))
+        assert ("that come off at any time" in said.sentence) == told
+        assert ("the two meet below" in said.drawings[0].note) == told
+    assert "but for the 5 % (0–19) that come off" in plain(
+        lapse_words(replace(result.parts[0], lapse_share=Measured(value=0.05, low=0.0, high=0.19)))
+    )
+
+
+@pytest.mark.parametrize("seed", [3, 4])
+def test_the_mark_of_a_limit_meets_the_curve(seed: int) -> None:
+    shooter = Shooter(lapse=0.15)
+    found = ladder_of(ladder(np.random.default_rng(seed), shooter, each=8), ASKED)
+    content = ladder_content(found)
+    tops = []
+    for drawing in content.drawings:
+        lines = [m for m in drawing.draw(150.0, 3.0).marks if isinstance(m, Shape)]
+        (curve,) = (line for line in lines if line.pen == FIT)
+        xs, ys = zip(*curve.points, strict=True)
+        ends = [line.points[1] for line in lines if line.pen == WANTED]
+        assert all(y == pytest.approx(np.interp(x, xs, ys), abs=0.01) for x, y in ends)
+        tops += ends
+    assert tops
 
 
 def test_every_frame_is_accounted_for(result: LadderResult, content: CheckContent) -> None:

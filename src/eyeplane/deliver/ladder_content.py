@@ -7,6 +7,7 @@ from eyeplane.deliver.check_content import CheckContent, CheckReason, CheckTable
 from eyeplane.deliver.ladder_plot import ladder_drawing
 from eyeplane.deliver.ladder_words import (
     deciding,
+    lapse_words,
     limit_at,
     limit_words,
     many_frames,
@@ -92,15 +93,18 @@ def _sentence(result: LadderResult, part: LadderPart) -> str:
     }[part.mover]
     if limit.shutter_s is not None:
         time = limit.shutter_s
-        return f"{who} {frames} hold {paper} at {setting_words(time.value)} ({range_words(time)})."
+        return (
+            f"{who} {frames} hold {paper} at {setting_words(time.value)} ({range_words(time)})"
+            f"{lapse_words(part)}."
+        )
     said = limit_words(limit)
     if said == "cannot tell":
         return f"The slowest time at which {frames} hold {paper} cannot be told from these frames."
     if limit.least_s is not None:
         slowest = shutter(part.steps[-1].shutter_s)
         return (
-            f"{who} {frames} hold {paper} at {said.removeprefix('at least ')} at least; slower "
-            f"than {slowest} was not tried."
+            f"{who} {frames} hold {paper} at {said.removeprefix('at least ')} at least"
+            f"{lapse_words(part)}; slower than {slowest} was not tried."
         )
     fastest = shutter(part.steps[0].shutter_s)
     return f"{who} it takes {said} for {frames} to hold {paper}; hardly any did at {fastest}."

@@ -1,10 +1,18 @@
 """The plot of a ladder: points with their intervals, the fit with its band, the reciprocal rule."""
 
 from eyeplane.deliver.check_content import CheckDrawing
-from eyeplane.deliver.ladder_words import limit_at, limit_words, setting_words, step_words, whose
+from eyeplane.deliver.ladder_words import (
+    height_at_s,
+    lapse_words,
+    limit_at,
+    limit_words,
+    setting_words,
+    step_words,
+    whose,
+)
 from eyeplane.deliver.plan_chart import Axes, Scale, band, marked_across, marked_up
 from eyeplane.deliver.plan_picture import on_paper, within
-from eyeplane.deliver.plan_words import ENGRAVED_S
+from eyeplane.deliver.plan_words import ENGRAVED_S, share_words
 from eyeplane.deliver.sheet import Letters, Pen, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import percent
@@ -45,6 +53,7 @@ def ladder_drawing(result: LadderResult, part: LadderPart) -> CheckDrawing:
         note=(
             "Dots: the frames of one shutter time, with the range that holds their true share nine "
             "times in ten. Line: what they say together; band: nine times in ten."
+            f"{_lapse_note(result, part)}"
         ),
     )
 
@@ -83,6 +92,16 @@ def _drawn(result: LadderResult, part: LadderPart, width: float, size: float) ->
     return sheet
 
 
+def _lapse_note(result: LadderResult, part: LadderPart) -> str:
+    """Return why the mark of a limit meets the line lower than its share."""
+    if limit_words(limit_at(part, result.wanted_share)) == "cannot tell" or not lapse_words(part):
+        return ""
+    return (
+        f" The line counts the {share_words(part.lapse_share)} that come off at any time as lost, "
+        f"the mark leaves them out: so the two meet below {share_percent(result.wanted_share)}."
+    )
+
+
 def _points(sheet: Sheet, axes: Axes, part: LadderPart, size: float) -> None:
     for step in part.steps:
         x, y = axes.at((step.shutter_s, step.share.value))
@@ -105,14 +124,14 @@ def _rule(sheet: Sheet, axes: Axes, result: LadderResult, small: Letters) -> Non
 def _wanted(
     sheet: Sheet, axes: Axes, told: tuple[LadderResult, LadderPart], small: Letters
 ) -> None:
-    """Mark the wanted limit on the axis and name it."""
+    """Mark the wanted limit from the axis up to the curve, which counts lapses, and name it."""
     result, part = told
     limit = limit_at(part, result.wanted_share)
     time = limit.shutter_s.value if limit.shutter_s is not None else limit.least_s
     if time is None or not axes.across.low <= time <= axes.across.high:
         return
     size, x = small.size_mm, axes.across.at(time)
-    sheet.line((x, axes.up.start_mm), (x, axes.up.at(min(result.wanted_share, 1.0))), WANTED)
+    sheet.line((x, axes.up.start_mm), (x, axes.up.at(height_at_s(part, time))), WANTED)
     few = "" if limit.shutter_s is not None else "at least "
     words = f"{share_percent(result.wanted_share)}: {few}{setting_words(time)}"
     letters = Letters(size_mm=size, ink="iris")

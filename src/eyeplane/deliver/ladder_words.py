@@ -1,7 +1,11 @@
 """Shutter times, shares and movers of a ladder in words."""
 
+import math
 from collections.abc import Sequence
 
+import numpy as np
+
+from eyeplane.deliver.plan_words import share_words
 from eyeplane.deliver.wording import THIN, percent
 from eyeplane.light.camera_values import SHUTTER_TIMES_S, nearest_shutter_s
 from eyeplane.light.camera_words import shutter
@@ -9,6 +13,7 @@ from eyeplane.records import Measured
 from eyeplane.records.ladder import LadderLimit, LadderPart, LadderResult, LadderStep
 
 FASTEST_S = 1 / 8000  # of mechanical shutters: common practice, no source
+NEGLIGIBLE_LAPSE = 0.02  # of the frames; fewer lost at any time leave 9 in 10 as said; no source
 PLAIN_SHARES = {0.5: "half of the frames", 0.8: "8 frames in 10", 0.9: "9 frames in 10"}
 PLAIN_SHARES[0.95] = "19 frames in 20"
 MOVERS = {"shake": "Your hand", "sitter": "The sitter", "motion": "Hand and sitter"}
@@ -90,6 +95,24 @@ def limit_words(limit: LadderLimit) -> str:
     return "cannot tell"
 
 
+def lapse_words(part: LadderPart) -> str:
+    """Return the frames that a limit leaves out, as the end of a sentence.
+
+    Parameters
+    ----------
+    part : LadderPart
+        Of one mover.
+
+    Returns
+    -------
+    str
+        ", but for the 5 % (0–19) that come off at any time"; empty where they hardly count.
+    """
+    if part.lapse_share.value < NEGLIGIBLE_LAPSE:
+        return ""
+    return f", but for the {share_words(part.lapse_share)} that come off at any time"
+
+
 def step_words(step: LadderStep) -> str:
     """Return how many frames held at one shutter time.
 
@@ -166,6 +189,26 @@ def share_at_s(part: LadderPart, time_s: float) -> Measured | None:
     if not times[0] * 0.9 <= time_s <= times[-1] * 1.1:
         return None
     return min(part.curve, key=lambda p: abs(p.shutter_s / time_s - 1)).share
+
+
+def height_at_s(part: LadderPart, time_s: float) -> float:
+    """Return how high the drawn curve stands at a shutter time.
+
+    Parameters
+    ----------
+    part : LadderPart
+        Of one mover.
+    time_s : float
+        Shutter time, s.
+
+    Returns
+    -------
+    float
+        Share of frames, between the curve's points as it is drawn; its end beyond them.
+    """
+    stops = [math.log2(point.shutter_s) for point in part.curve]
+    shares = [point.share.value for point in part.curve]
+    return float(np.interp(math.log2(time_s), stops, shares))
 
 
 def whose(part: LadderPart) -> str:
