@@ -115,7 +115,7 @@ def even_frame(frame: SensorFrame, f_number: float | None) -> EvenFrame:
         sizes=Sizes(
             smallest_px=smallest / step,
             largest_px=largest / step,
-            code_share=frame.code_share,
+            coding=replace(frame.coding, block_px=frame.coding.block_px / step),
         ),
     )
 

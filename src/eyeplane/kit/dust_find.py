@@ -17,11 +17,58 @@ STRONG = (
     6.0  # spreads of the noise; at 5.5 a million independent places give one by chance in fifty
 )
 UNEVEN_CODES = 0.05  # of a step, what rounding leaves in wide filters; our own frames
+# A JPEG rounds coefficients of 8 × 8 pixels, not pixels: where noise is less than their step most
+# come out as nothing, and the few that do not stand there as blots of one code, half a block wide.
+# These answer with half a code in the filter that fits them: below six spreads of this.
+BLOT_CODES = 0.1  # of a step, as a spread of answers; twenty frames without dust, our own
+BLOCK_PX = 8.0  # side of a JPEG's block (ITU-T T.81, A.1.3)
+BLOT_POWER = 4.0  # how fast blots average out in filters wider than a block; our own frames
 COARSE_PX = 9.0  # pixels across a shadow from which the field is halved
 TILE_PX = 24  # side of the tiles in which the noise is told, in pixels of a level
 SECTORS = 8  # in which a shadow must be darker than its surroundings
 ROUND = 0.33  # least part of the mean contrast that each sector but one must show; our own choice
 CUT_ROUND = 0.6  # the same at the edge of the frame, where a fold shows one end only
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coding:
+    """How coarsely a file's pixels are coded.
+
+    Attributes
+    ----------
+    code_share : float
+        One step of the file's codes over the light; 0 for finer coding than 8 bits.
+    blots : bool
+        Whether it is a JPEG.
+    block_px : float
+        Side of a JPEG's block, in pixels of the field.
+    """
+
+    code_share: float = 0.0
+    blots: bool = False
+    block_px: float = BLOCK_PX
+
+    def least_spread(self, inner_px: float, *, diameter_px: float) -> float:
+        """Return the least spread of a filter's answers, a share of the light.
+
+        Parameters
+        ----------
+        inner_px : float
+            Spread of its middle, > 0, in pixels of its level.
+        diameter_px : float
+            Of the shadow it is made for, in pixels of the field.
+
+        Returns
+        -------
+        float
+            Rounding to whole codes leaves 1/√12 a pixel, and where it does not average out, a
+            little at every size; JPEG leaves blots besides.
+        """
+        spread = least_spread(inner_px)
+        if self.blots:
+            beyond = float(min(1.0, self.block_px / diameter_px) ** BLOT_POWER)
+            spread = max(spread, BLOT_CODES * beyond)
+        return self.code_share * spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +131,7 @@ class Level:
 
 
 def levels(
-    field: Field, *, smallest_px: float, largest_px: float, code_share: float = 0.0
+    field: Field, *, smallest_px: float, largest_px: float, coding: Coding | None = None
 ) -> Iterator[Level]:
     """Yield the answers to shadows of growing size, each √2 times the one before.
 
@@ -94,10 +141,10 @@ def levels(
         Of float32 [y, x] around 1.
     smallest_px, largest_px : float
         Diameters.
-    code_share : float
-        One step of the file's codes over the light. It sets the least spread of answers: where
-        noise is less than a step, the spread of most answers is nothing, and the few steps would
-        stand out of it without limit.
+    coding : Coding or None
+        How coarsely the file is coded. It sets the least spread of answers: where noise is less
+        than a step, the spread of most answers is nothing, and the few steps would stand out of
+        it without limit.
 
     Yields
     ------
@@ -106,6 +153,7 @@ def levels(
     """
     import cv2  # noqa: PLC0415  slow to load for --help
 
+    coded = coding or Coding()
     off = field - np.float32(1.0)
     step, diameter = 1, max(2.0, smallest_px)
     while diameter <= largest_px * 1.01:
@@ -125,7 +173,7 @@ def levels(
             answer=answer,
             spread=np.maximum(
                 local_spread(answer, thin=max(1, round(1.5 * inner))),
-                np.float32(code_share * least_spread(inner)),
+                np.float32(coded.least_spread(inner, diameter_px=diameter)),
             ),
             field=off,
         )

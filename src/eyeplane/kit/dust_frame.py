@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from eyeplane.imaging import Picture, open_picture
 from eyeplane.imaging.exif import number, read_tags
 from eyeplane.imaging.orient import upright_view
+from eyeplane.kit.dust_find import Coding
 from eyeplane.kit.dust_profile import COVER_INDEX, COVER_UM
 from eyeplane.records import Exposure, Measured, MeasureSettings
 
@@ -47,8 +48,8 @@ class SensorFrame:
         Share of pixels at the file's white; median light, white = 1.
     coding_share : float
         Share of the light by which JPEG may change a faint shadow's depth; 0 for other files.
-    code_share : float
-        One step of the file's codes over the light; 0 for finer coding than 8 bits.
+    coding : Coding
+        How coarsely the file is coded.
     """
 
     path: str
@@ -62,7 +63,7 @@ class SensorFrame:
     clipped_share: float
     level: float
     coding_share: float
-    code_share: float
+    coding: Coding
 
     @property
     def turned(self) -> bool:
@@ -199,7 +200,7 @@ def open_frame(path: Path, *, settings: MeasureSettings) -> SensorFrame:
         clipped_share=float(window.clipped[::7, ::7].mean()),
         level=float(np.median(sampled)) if sampled.size else 0.0,
         coding_share=0.0 if picture.quantization is None else UNDITHERED * code * step / 8,
-        code_share=code,
+        coding=Coding(code_share=code, blots=table is not None),
     )
 
 

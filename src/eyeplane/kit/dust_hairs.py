@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.kit.dust_find import Field, Level, levels
+from eyeplane.kit.dust_find import Coding, Field, Level, levels
 
 STANDS_OUT = 4.0  # spreads of the noise that each part of a hair stands out; our own choice
 ON_AVERAGE = 6.0  # that its whole length stands out on average; our own choice
@@ -51,7 +51,7 @@ class Line:
     inside: bool
 
 
-def find_lines(field: Field, *, cone_px: float, code_share: float = 0.0) -> tuple[Line, ...]:
+def find_lines(field: Field, *, cone_px: float, coding: Coding | None = None) -> tuple[Line, ...]:
     """Return long thin dark places: hairs, and folds or bands of the surface.
 
     Parameters
@@ -60,8 +60,8 @@ def find_lines(field: Field, *, cone_px: float, code_share: float = 0.0) -> tupl
         Of float32 [y, x] around 1.
     cone_px : float
         Diameter b of the cone of light, in pixels of the field.
-    code_share : float
-        One step of the file's codes over the light.
+    coding : Coding or None
+        How coarsely the file is coded.
 
     Returns
     -------
@@ -71,7 +71,7 @@ def find_lines(field: Field, *, cone_px: float, code_share: float = 0.0) -> tupl
     import cv2  # noqa: PLC0415  slow to load for --help
 
     wide = WIDE * cone_px
-    level = next(levels(field, smallest_px=wide, largest_px=wide, code_share=code_share))
+    level = next(levels(field, smallest_px=wide, largest_px=wide, coding=coding))
     dark = (level.strength > STANDS_OUT).astype(np.uint8)
     closed = cv2.morphologyEx(dark, cv2.MORPH_CLOSE, np.ones((3, 3), np.uint8))
     count, labels, stats, _ = cv2.connectedComponentsWithStats(closed, connectivity=8)

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from eyeplane.kit.dust_find import GAIN, STRONG, Field, Level, Spot, find_spots, levels
+from eyeplane.kit.dust_find import GAIN, STRONG, Coding, Field, Level, Spot, find_spots, levels
 from eyeplane.kit.dust_fit import FINE_PX, Cone, Fit, fit_spot, loss_at
 from eyeplane.kit.dust_hairs import Line, find_lines
 from eyeplane.kit.dust_profile import COVER_LN_SD
 from eyeplane.kit.dust_views import count_views
 
+NO_CODING = Coding()
 LEAST_GAIN = STRONG**2  # of a fit, as a drop of χ²: the same six spreads
 SURE_GAIN = 150.0  # of a fit that may tell the cone of light for all others; our own choice
 ASTRAY = 1.1  # most |ln| by which a shadow's own cone may leave the expected one: a factor of three
@@ -83,13 +84,13 @@ class Sizes:
     ----------
     smallest_px, largest_px : float
         Diameters.
-    code_share : float
-        One step of the files' codes over the light.
+    coding : Coding
+        How coarsely the files are coded.
     """
 
     smallest_px: float
     largest_px: float
-    code_share: float = 0.0
+    coding: Coding = NO_CODING
 
     def answers(self, field: Field) -> list[Level]:
         """Return the filters' answers to a field.
@@ -109,7 +110,7 @@ class Sizes:
                 field,
                 smallest_px=self.smallest_px,
                 largest_px=self.largest_px,
-                code_share=self.code_share,
+                coding=self.coding,
             )
         )
 
@@ -132,7 +133,7 @@ def search(fields: Sequence[Field], *, cone: Cone, sizes: Sizes) -> Searched:
         Perhaps nothing.
     """
     field = fields[0] if len(fields) == 1 else _mean(fields)
-    lines = find_lines(field, cone_px=cone.size_px, code_share=sizes.code_share)
+    lines = find_lines(field, cone_px=cone.size_px, coding=sizes.coding)
     hidden = np.zeros_like(field)
     for line in lines:
         hidden[line.cover] = np.clip(1 - field[line.cover], -1, 1)
