@@ -76,11 +76,12 @@ def one(
         gain=2**stops,
         shift=tuple(rng.uniform(-0.03, 0.03, 2)),
         turn_deg=float(rng.normal(0, 0.2)),
+        cuts=True,
     )
     held[:] = [stops, noise]
     try:
         pair = lay_over(
-            first.light(taken.clean, rng), second.light(taken.veiled, rng), where="before"
+            first.light(taken.clean, rng), second.light(taken.whole, rng), where="before"
         )
         found = compare(pair, rng, linear=False)
     except InputError as error:

@@ -83,10 +83,14 @@ GLARES = {
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Taken:
-    """A clean and a veiled frame of one scene, and what is true of them."""
+    """A clean and a veiled frame of one scene, and what is true of them.
+
+    The whole is the veiled scene that the frame is cut from.
+    """
 
     clean: Array
     veiled: Array
+    whole: Array
     veil_share: float
     halo_share: float
     cover: Array
@@ -114,6 +118,7 @@ def taken_through(scene: Array, glare: Glare, cover: float | Array) -> Taken:
     return Taken(
         clean=cut(scene),
         veiled=cut(veiled),
+        whole=veiled,
         veil_share=float(cut(far).mean() / total),
         halo_share=float(cut(near).mean() / total),
         cover=cut(np.array(shares)),
@@ -198,7 +203,11 @@ def film_like(light: Array) -> Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GlassCamera:
-    """A camera on a stand that is touched between two frames."""
+    """A camera on a stand that is touched between two frames.
+
+    One that cuts is given the whole scene: at the border of a moved frame then is what lies there,
+    otherwise the frame goes on mirrored, which draws the laying over by a pixel.
+    """
 
     gain: float = 1.0
     curve: Curve = straight
@@ -206,17 +215,20 @@ class GlassCamera:
     quality: int = 93
     shift: tuple[float, float] = (0.0, 0.0)
     turn_deg: float = 0.0
+    cuts: bool = False
 
     def codes(self, light: Array, rng: np.random.Generator) -> NDArray[np.uint8]:
         """Return a frame as the camera's JPEG has it, [y, x]."""
         rows, columns = light.shape
         warp = cv2.getRotationMatrix2D((columns / 2, rows / 2), self.turn_deg, 1.0)
-        warp[:, 2] += np.array(self.shift) * columns
+        framed = columns * (1 - 2 * MARGIN) if self.cuts else columns
+        warp[:, 2] += np.array(self.shift) * framed
         moved = cv2.warpAffine(
             light, warp, (columns, rows), flags=cv2.INTER_CUBIC, borderMode=cv2.BORDER_REFLECT
         )
+        moved = cut(np.asarray(moved)) if self.cuts else moved
         exposed = np.maximum(np.asarray(moved, float), 0) * self.gain
-        exposed += self.noise * rng.standard_normal(light.shape) * np.sqrt(0.02 + 2 * exposed)
+        exposed += self.noise * rng.standard_normal(moved.shape) * np.sqrt(0.02 + 2 * exposed)
         shown = np.clip(self.curve(np.clip(exposed, 0, 1)), 0, 1)
         encoded = np.where(
             shown <= 0.0031308, 12.92 * shown, 1.055 * np.maximum(shown, 1e-9) ** (1 / 2.4) - 0.055
