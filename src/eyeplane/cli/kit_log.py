@@ -14,7 +14,7 @@ KIND_WORDS = {
     "focus": "focus from the target",
     "dust": "sensor dust",
     "glass": "veil on the glass",
-    "against": "one kit against another",
+    "prints sold": "prints you sell, for one kit against another",
 }
 
 
