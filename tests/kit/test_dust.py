@@ -237,3 +237,12 @@ def test_without_an_aperture_nothing_is_said_of_another_one(tmp_path: Path) -> N
     assert any("--taken-at" in note for note in result.notes)
     told = check_dust([tmp_path / "b.jpg"], DustRequest(taken_f_number=16.0)).result
     assert told.shadows[0].at_work is not None
+
+
+def test_an_aperture_that_files_tell_themselves_is_not_overruled_unsaid(tmp_path: Path) -> None:
+    path = shoot(SMALL, tmp_path / "a.jpg", seed=1)
+    said = check_dust([path], DustRequest(taken_f_number=8.0)).result
+    assert said.f_number == 16.0
+    assert said.notes[0].startswith("Files that tell their aperture are taken at that (f/16)")
+    same = check_dust([path], DustRequest(taken_f_number=16.0)).result
+    assert not any("taken at that" in note for note in same.notes)

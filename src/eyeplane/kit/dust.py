@@ -33,7 +33,7 @@ from eyeplane.kit.dust_told import (
 from eyeplane.kit.dust_work import Asked, numbered, over_apertures
 from eyeplane.records import Measured, MeasureSettings
 from eyeplane.records.kit_dust import DustCrop, DustLeftOut, DustLimit, DustResult, DustWay
-from eyeplane.records.said import count_word
+from eyeplane.records.said import count_word, listed
 from eyeplane.records.settings import STANDARD_PRINT_CM, STANDARD_VIEWING_CM
 
 NOT_EVEN = "it shows no even surface."
@@ -97,6 +97,7 @@ class _Gathered:
     even: list[EvenFrame] = field(default_factory=list)
     views: list[View] = field(default_factory=list)
     left_out: list[DustLeftOut] = field(default_factory=list)
+    told: set[float] = field(default_factory=set)
 
     def take(self, path: Path) -> None:
         try:
@@ -108,6 +109,8 @@ class _Gathered:
             self.leave(frame.path, "it is too small for dust to show.")
             return
         f_number = frame.exposure.f_number or self.request.taken_f_number
+        if frame.exposure.f_number:
+            self.told.add(frame.exposure.f_number)
         if unevenness(frame.light) > UNEVEN:
             merge(self.views, view_of(frame, f_number))
             self.leave(frame.path, NOT_EVEN)
@@ -156,12 +159,22 @@ def check_dust(
         if progress is not None:
             progress(number, len(paths))
     if gathered.even:
-        return _from_even(gathered)
+        return _noted(_from_even(gathered), gathered)
     one_body([view.frame for view in gathered.views])
     pooled = pool(gathered.views)
     if pooled is None:
         raise _nothing(gathered)
-    return _from_sitting(gathered, pooled)
+    return _noted(_from_sitting(gathered, pooled), gathered)
+
+
+def _noted(check: DustCheck, gathered: _Gathered) -> DustCheck:
+    """Return a check that says so where an aperture was named though the files tell it."""
+    named = gathered.request.taken_f_number
+    if named is None or not gathered.told - {named}:
+        return check
+    stops = listed([f"f/{one:g}" for one in sorted(gathered.told)])
+    note = f"Files that tell their aperture are taken at that ({stops}), not at f/{named:g}."
+    return replace(check, result=replace(check.result, notes=(note, *check.result.notes)))
 
 
 def _nothing(gathered: _Gathered) -> InputError:
