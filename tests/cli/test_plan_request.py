@@ -110,6 +110,17 @@ def test_all_that_may_be_said_of_a_sitter_arrives() -> None:
     assert request.hand.shake_deg_per_s is not None
 
 
+def test_the_glass_may_carry_its_interval_and_its_low_end_may_be_none_at_all() -> None:
+    kit = sitter_request(given(glass="1.0 um (0 to 2.0)", glass_wide="4 um (3-4.5)")).kit
+    assert (kit.glass_um, kit.glass_range_um) == (1.0, (0.0, 2.0))
+    assert (kit.glass_wide_um, kit.glass_wide_range_um) == (4.0, (3.0, 4.5))
+    bare = sitter_request(given(glass="1 um")).kit
+    assert (bare.glass_um, bare.glass_range_um, bare.glass_wide_um) == (1.0, None, None)
+    for wrong in ("0 um (0 to 2)", "1 um (0 to 200)"):
+        with pytest.raises(ValueError, match=r"give 0\.1 to 100 um"):
+            given(glass=wrong)
+
+
 def test_a_group_and_a_lean_in_arrive() -> None:
     group = group_request(
         given("group", rows="3", row_spacing="70cm", faces_per_row="5", lean=True, arc="3m")

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from eyeplane.kit.chart_frame import Half
 from eyeplane.kit.chart_glass import PRINT_EDGE_MM, glass_of, glass_px2, two_numbers
+from eyeplane.kit.chart_zones import Z90
 from eyeplane.optics import airy_mtf, gaussian_mtf
-from eyeplane.optics.kit_blur import WAVELENGTH_UM, glass_um
+from eyeplane.optics.kit_blur import WAVELENGTH_UM, believed_glass_um, glass_um
 from eyeplane.records import Measured, PlanKit
 
 A = math.radians(5.0)
@@ -145,6 +146,22 @@ def test_too_few_apertures_give_none() -> None:
     assert two_numbers(series(kit, (1.4,)), print_um=0.0) is None
     assert two_numbers(series(kit, (1.4, 2.0)), print_um=0.0) is None
     assert two_numbers([], print_um=0.0) is None
+
+
+def test_beliefs_about_the_glass_reach_the_ends_of_its_intervals() -> None:
+    kit = PlanKit(focal_length_mm=85, widest_f_number=2.0, glass_um=1.0, glass_wide_um=4.0)
+    ranged = replace(kit, glass_range_um=(0.0, 3.0), glass_wide_range_um=(2.0, 5.0))
+    z = np.array([-4.0, -Z90, 0.0, Z90])
+    told = believed_glass_um(ranged, [2.0, 8.0], z)  # at f/8 the second counts a sixteenth
+    assert told[0, 1:] == pytest.approx([2.0, math.hypot(1, 4), math.hypot(3, 5)], rel=1e-3)
+    stopped_down = [2 / 16, math.hypot(1, 4 / 16), math.hypot(3, 5 / 16)]
+    assert told[1, 1:] == pytest.approx(stopped_down, rel=1e-3)
+    assert (told >= 0).all()
+    # without intervals as ever: usual glass x / 1.5, a typed number 8 %, nine times in ten
+    for plain, ratio in ((kit, 1.0857), (PlanKit(focal_length_mm=85), 1.509)):
+        spread = believed_glass_um(plain, [2.0], z)[0]
+        assert spread[3] / spread[2] == pytest.approx(ratio, abs=1e-3)
+        assert spread[2] / spread[1] == pytest.approx(ratio, abs=1e-3)
 
 
 def test_plans_with_a_wide_number_use_it_and_without_stay_as_they_were() -> None:

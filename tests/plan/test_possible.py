@@ -82,6 +82,13 @@ def test_learned_sizes_are_above_nothing(value: float, low: float) -> None:
             plan_sitter(wrong)
 
 
+@pytest.mark.parametrize("ends", [(-1.0, 2.0), (0.0, 1e4), (0.0, math.nan)])
+def test_an_interval_of_glass_is_one_that_can_be(ends: tuple[float, float]) -> None:
+    for name in ("glass_range_um", "glass_wide_range_um"):
+        with pytest.raises(InputError, match="cannot be"):
+            plan_sitter(replace(HEAD, kit=replace(KIT, **{name: ends})))  # type: ignore[arg-type]  # by name
+
+
 NOTHING = Measured(value=0.0, low=0.0, high=0.0)
 
 
@@ -107,7 +114,7 @@ def test_groups_are_refused_the_same_nonsense(wrong: GroupRequest) -> None:
 
 def test_every_number_of_kit_and_light_is_looked_at() -> None:
     limits = {"fastest_s", "slowest_s", "base_iso", "highest_iso"}  # of the axes
-    learned = {"focus_bias_mm", "focus_spread_mm"}
+    learned = {"focus_bias_mm", "focus_spread_mm", "glass_range_um", "glass_wide_range_um"}
     names = {field.name for field in dataclasses.fields(PlanKit)}
     assert names == KIT_BOUNDS.keys() | limits | learned | {"field_radius_mm"}
     assert {field.name for field in dataclasses.fields(PlanLight)} == LIGHT_BOUNDS.keys() | (

@@ -11,7 +11,7 @@ from tests.plan.plain_middle import middle_frames
 from tests.plan.scenes import EXACT, KIT, NOTHING_MOVES, usual_scene
 
 from eyeplane.optics import blur_circle_um, looks_sharp
-from eyeplane.optics.kit_blur import GLASS_BEST_UM
+from eyeplane.optics.kit_blur import GLASS_BEST_UM, GLASS_WIDE_UM
 from eyeplane.optics.spread import PointSpread
 from eyeplane.people.aim import FocusError
 from eyeplane.people.hands import HandSpeed
@@ -230,3 +230,23 @@ def test_unsure_glass_widens_the_interval_wide_open_and_hardly_stopped_down() ->
     assert widths[0][0] > widths[1][0] + 0.1
     assert widths[0][1] == pytest.approx(widths[1][1], abs=0.05)
     assert [m.value for m in doubtful] == [m.value for m in sure]
+
+
+def test_glass_with_its_interval_is_as_sure_as_that() -> None:
+    """A chart that says 0 to 3 µm is no 1 µm known to one in twelve."""
+    wide = settings_of(f_number=[1.4, 4.0], shutter_s=1 / 1000, iso=400)
+    usual = usual_scene()
+    known = replace(usual.kit, glass_um=GLASS_BEST_UM, glass_wide_um=GLASS_WIDE_UM)
+    ranged = replace(
+        known, glass_range_um=(0.0, 3.0), glass_wide_range_um=(0.5 * GLASS_WIDE_UM, 6.0)
+    )
+    alike = replace(known, glass_range_um=(0.92, 1.085), glass_wide_range_um=(2.76, 3.26))
+    doubtful, sure, near = (
+        share_with_interval(replace(usual, kit=kit), wide, 2000.0, DRAWS)
+        for kit in (ranged, known, alike)
+    )
+    for number, wider in enumerate((0.1, 0.01)):
+        widths = [told[number].high - told[number].low for told in (doubtful, sure)]
+        assert widths[0] > widths[1] + wider
+        for end in ("low", "value", "high"):
+            assert getattr(near[number], end) == pytest.approx(getattr(sure[number], end), abs=0.01)

@@ -121,3 +121,11 @@ def test_too_many_points_are_refused() -> None:
     many = tuple(float(k) for k in range(1, MOST_LOOPED + 2))
     with pytest.raises(InputError):
         sweep_group(GROUP, {"distance_mm": many})
+
+
+def test_an_interval_of_the_glass_goes_along_with_its_number() -> None:
+    kit = dataclasses.replace(KIT, glass_um=2.0, glass_range_um=(0.0, 3.0))
+    moved = with_inputs(kit, {"glass_um": 4.0})
+    assert (moved.glass_um, moved.glass_range_um) == (4.0, (0.0, 6.0))
+    assert with_inputs(KIT, {"glass_um": 4.0}).glass_range_um is None
+    assert with_inputs(kit, {"widest_f_number": 2.0}).glass_range_um == (0.0, 3.0)

@@ -55,3 +55,6 @@ def test_unsure_glass_is_said_where_an_interval_leaves_it_out() -> None:
     assert "this lean-in takes it as usual" in told
     assert glass_left_out(KIT, 2.8, "this lean-in") == ()
     assert glass_left_out(replace(KIT, glass_um=2.0), 1.4, "this lean-in") == ()
+    ranged = replace(KIT, glass_um=2.0, glass_range_um=(0.5, 3.0))
+    (told,) = glass_left_out(ranged, 1.4, "this table")
+    assert "this table takes the middle of its range" in told

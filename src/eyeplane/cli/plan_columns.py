@@ -53,6 +53,8 @@ OPTIONS = {column: option for option, column in COLUMNS.items()} | {
     "distance": "distance",
     "framing": "framing",
     "mood": "mood",
+    "glass_range_um": "glass",
+    "glass_wide_range_um": "glass-wide",
     "aperture": "f-number",
     "exposure": "light",
     "light": "light",

@@ -210,20 +210,21 @@ KIT = (
     PlanOption(
         name="glass",
         metavar="UM",
-        read=micrometres_um,
+        read=learned(micrometres_um),
         keeps="kit",
-        within=Within(0.1, 100.0, "0.1 to 100 um", "ratio"),
+        within=Within(0.1, 100.0, "0.1 to 100 um", "ratio", least_end=0.0),
         about="Blur of the lens at its best aperture: standard deviation on the sensor, such as "
-        "'3 um'. [default: a usual one]",
+        "'3 um', or with its interval '3 um (2.5 to 3.4)', as the chart tells it. "
+        "[default: a usual one]",
     ),
     PlanOption(
         name="glass-wide",
         metavar="UM",
-        read=micrometres_um,
+        read=learned(micrometres_um),
         keeps="kit",
         within=Within(0.0, 100.0, "0 to 100 um"),
         about="What the lens adds to that wide open, as a standard deviation on the sensor: "
-        "'3 um'. [default: a usual one]",
+        "'3 um' or '3 um (2 to 4)'. [default: a usual one]",
     ),
     PlanOption(
         name="field-radius",

@@ -6,7 +6,7 @@ from typing import Any, Literal, cast
 
 from eyeplane.cli.plan_given import Given
 from eyeplane.cli.plan_light import energy_guide_number_m, light_of
-from eyeplane.cli.typed import Learned, LightGiven, WhoGiven
+from eyeplane.cli.typed import Learned, LightGiven, WhoGiven, size_of
 from eyeplane.errors import InputError
 from eyeplane.plan import shake_from_steadiness
 from eyeplane.records import (
@@ -66,8 +66,10 @@ def kit_of(given: Given) -> PlanKit:
         highest_iso=given.sure("iso-limit"),
         # A stabiliser that was on is in a learned shake already.
         stabiliser_stops=0.0 if given["shake"] is not None else given.sure("stabiliser"),
-        glass_um=given.number("glass"),
-        glass_wide_um=given.number("glass-wide"),
+        glass_um=size_of(given["glass"]),
+        glass_wide_um=size_of(given["glass-wide"]),
+        glass_range_um=_ends(given["glass"]),
+        glass_wide_range_um=_ends(given["glass-wide"]),
         field_radius_mm=given.number("field-radius"),
         focus_bias_mm=_bias_mm(given["focus-bias"]),
         focus_spread_mm=_around(given["focus-spread"], SPREAD_RATIO),
@@ -276,6 +278,10 @@ def _bias_mm(said: object) -> Measured | None:
     unsure = max(BIAS_UNSURE_MM, BIAS_UNSURE_SHARE * abs(said.value))
     low, high = said.interval or (said.value - unsure, said.value + unsure)
     return Measured(value=said.value, low=low, high=high)
+
+
+def _ends(said: object) -> tuple[float, float] | None:
+    return said.interval if isinstance(said, Learned) else None
 
 
 def _around(said: object, ratio: float) -> Measured | None:

@@ -27,12 +27,34 @@ class Within:
     spacing : str
         How a range is walked through: in even steps, by whole numbers, by one ratio, or by the
         camera's values.
+    least_end : float or None
+        What a learned number's interval may reach down to; None: no farther than the number.
     """
 
     least: float
     most: float
     words: str
     spacing: Spacing = "even"
+    least_end: float | None = None
+
+    def holds(self, value: object) -> bool:
+        """Return whether what was typed lies inside.
+
+        Parameters
+        ----------
+        value : object
+            As read; of a learned number the ends of its interval count too.
+
+        Returns
+        -------
+        bool
+            True for what is no number.
+        """
+        size = size_of(value)
+        ends = value.interval or () if isinstance(value, Learned) else ()
+        least_end = self.least if self.least_end is None else self.least_end
+        inside = size is None or self.least <= size <= self.most
+        return inside and all(least_end <= end <= self.most for end in ends)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,18 +143,9 @@ class PlanOption:
 
     def _one(self, text: str) -> object:
         value = self.read(text)
-        bounds = self.within
-        if bounds and not all(bounds.least <= size <= bounds.most for size in _sizes(value)):
-            raise ValueError(f"'{text}' is out of bounds: give {bounds.words}")
+        if self.within and not self.within.holds(value):
+            raise ValueError(f"'{text}' is out of bounds: give {self.within.words}")
         return value
-
-
-def _sizes(value: object) -> tuple[float, ...]:
-    """Return the numbers in what was typed: of a learned one the ends of its interval too."""
-    if isinstance(value, Learned):
-        return (value.value, *(value.interval or ()))
-    size = size_of(value)
-    return () if size is None else (size,)
 
 
 def word(*known: str) -> Callable[[str], str]:

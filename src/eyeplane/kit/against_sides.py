@@ -11,7 +11,7 @@ from eyeplane.light.camera_values import F_NUMBERS
 from eyeplane.light.noise import ISO_SPREAD, noise_contrast
 from eyeplane.optics import special
 from eyeplane.optics.just_seen import STEP_RATIO
-from eyeplane.optics.kit_blur import GLASS_LOG_SD, KNOWN_GLASS_LOG_SD, SHARPENED_PX2, glass_um
+from eyeplane.optics.kit_blur import SHARPENED_PX2, believed_glass_um
 from eyeplane.records import Measured, PlanKit
 from eyeplane.records.kit_against import GlassSource
 
@@ -237,9 +237,7 @@ def glass_spread_um(side: KitSide, f_number: float, glass_z: FloatArray) -> Floa
         print's own edges leave a fine lens open downwards more than upwards.
     """
     if not side.glass:
-        known = side.kit.glass_um is not None
-        log_sd = KNOWN_GLASS_LOG_SD if known else GLASS_LOG_SD
-        return np.asarray(float(glass_um(side.kit, f_number)) * np.exp(log_sd * glass_z))
+        return np.asarray(believed_glass_um(side.kit, [f_number], glass_z)[0])
     shot = sorted(side.glass, key=lambda one: one[0])
     at = math.log(f_number)
     stops = [math.log(one) for one, _ in shot]

@@ -3,6 +3,8 @@
 What plans count, checks of the kit take out and one kit is held against another with: once, here.
 """
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -19,7 +21,8 @@ GLASS_WIDE_UM = 3.0  # what a fast lens adds wide open; from memory, x / 1.5
 # Both are of lenses for 36 × 24 mm; one drawn for a smaller sensor has its blur in proportion.
 FULL_FRAME_LONG_MM = 36.0
 GLASS_LOG_SD = 0.25  # how unsure the usual glass is: x / 1.5 nine times in ten; from memory
-KNOWN_GLASS_LOG_SD = 0.05  # and one that was measured; from memory
+KNOWN_GLASS_LOG_SD = 0.05  # and one typed without its interval; from memory
+Z90 = 1.645  # half an interval of 90 % over the standard deviation
 # Spherical aberration goes with the cube of the pupil, axial colour with the pupil itself.
 GLASS_WIDE_POWER = 2.0
 # What demosaicking and the camera's own sharpening give back, squared spread: files of cameras
@@ -56,6 +59,46 @@ def glass_um(kit: PlanKit, f_number: ArrayLike) -> FloatArray:
     added = scale * GLASS_WIDE_UM if kit.glass_wide_um is None else kit.glass_wide_um
     wide = added * (kit.widest_f_number / np.asarray(f_number, float)) ** GLASS_WIDE_POWER
     return np.asarray(np.hypot(best, wide))
+
+
+def believed_glass_um(kit: PlanKit, f_number: ArrayLike, glass_z: ArrayLike) -> FloatArray:
+    """Return the Gaussian spread of the glass under every belief about it.
+
+    Parameters
+    ----------
+    kit : PlanKit
+        Usual glass or its own numbers, with their intervals where they have any.
+    f_number : array_like
+        (k,): apertures, > 0.
+    glass_z : array_like
+        (sets,): standard normal.
+
+    Returns
+    -------
+    ndarray
+        (k, sets), in µm. A number with an interval goes straight to either end of it, which it
+        reaches at 90 %, and not below zero; both numbers of a kit go the same way. Without
+        intervals the whole is log-normal.
+    """
+    z, n = np.asarray(glass_z, float), np.asarray(f_number, float)
+    log_sd = GLASS_LOG_SD if kit.glass_um is None else KNOWN_GLASS_LOG_SD
+    plain = glass_um(kit, n)[:, None] * np.exp(log_sd * z)
+    ends_um = (kit.glass_range_um, kit.glass_wide_range_um)
+    if ends_um == (None, None):
+        return np.asarray(plain)
+    best = float(glass_um(replace(kit, glass_wide_um=0.0), kit.widest_f_number))
+    added = float(glass_um(replace(kit, glass_um=0.0), kit.widest_f_number))
+    best_um, added_um = (
+        value * np.exp(log_sd * z) if ends is None else _between(value, ends, z)
+        for value, ends in zip((best, added), ends_um, strict=True)
+    )
+    share = (kit.widest_f_number / n[:, None]) ** GLASS_WIDE_POWER
+    return np.asarray(np.hypot(best_um, added_um * share))
+
+
+def _between(value: float, ends: tuple[float, float], z: FloatArray) -> FloatArray:
+    step = np.where(z < 0, value - ends[0], ends[1] - value) / Z90
+    return np.asarray(np.maximum(value + step * z, 0.0))
 
 
 def diffraction_um(f_number: ArrayLike) -> FloatArray:

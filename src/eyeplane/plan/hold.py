@@ -15,9 +15,8 @@ from eyeplane.optics import (
     px_per_deg,
 )
 from eyeplane.optics.kit_blur import (
-    GLASS_LOG_SD,
-    KNOWN_GLASS_LOG_SD,
     as_sharpened,
+    believed_glass_um,
     diffraction_um,
     glass_um,
 )
@@ -239,15 +238,15 @@ def believed_limits(
         Arrays (k, sets): straight between five beliefs that are worked out, in the square of the
         limits, since squares of blurs add.
     """
-    log_sd = GLASS_LOG_SD if kit.glass_um is None else KNOWN_GLASS_LOG_SD
     nodes = np.array(_NODES_Z)
+    taken_um = np.maximum(glass_um(kit, f_number), 1e-6)[:, None]
     every = hold_limits(
         kit,
         promise,
         f_number=np.repeat(f_number, len(nodes)),
         iso=np.repeat(iso, len(nodes)),
         level=np.repeat(level, len(nodes)),
-        glass_ratio=np.tile(np.exp(log_sd * nodes), len(f_number)),
+        glass_ratio=np.ravel(believed_glass_um(kit, f_number, nodes) / taken_um),
     )
 
     weights = np.stack([np.interp(glass_z, nodes, one) for one in np.eye(len(nodes))])

@@ -4,6 +4,7 @@ from eyeplane.errors import InputError
 from eyeplane.records import Measured, PlanHand, PlanKit, PlanLight, PlanPrint, PlanSitter
 
 # Bounds are far beyond anything that is used: they keep out slips of units and of the keyboard.
+MOST_GLASS_UM = 1000.0
 KIT_BOUNDS = {
     "focal_length_mm": (0.1, 1e5),
     "sensor_long_mm": (0.1, 2000.0),
@@ -15,8 +16,8 @@ KIT_BOUNDS = {
     "near_limit_mm": (0.1, 1e7),
     "sync_s": (1e-6, 3600.0),
     "stabiliser_stops": (0.0, 20.0),
-    "glass_um": (0.0, 1000.0),
-    "glass_wide_um": (0.0, 1000.0),
+    "glass_um": (0.0, MOST_GLASS_UM),
+    "glass_wide_um": (0.0, MOST_GLASS_UM),
 }
 LIGHT_BOUNDS = {
     "guide_number_m": (1e-4, 1e6),
@@ -52,6 +53,10 @@ def check_kit(kit: PlanKit) -> None:
     radius_mm = kit.field_radius_mm
     if radius_mm is not None and not LEAST_RADIUS_MM <= abs(radius_mm) <= MOST_RADIUS_MM:
         raise _impossible("field_radius_mm", radius_mm, (LEAST_RADIUS_MM, MOST_RADIUS_MM))
+    for name in ("glass_range_um", "glass_wide_range_um"):
+        for end in getattr(kit, name) or ():
+            if not 0.0 <= end <= MOST_GLASS_UM:
+                raise _impossible(name, end, (0.0, MOST_GLASS_UM))
     if kit.focus_bias_mm is not None:
         _check_learned("focus_bias_mm", kit.focus_bias_mm, -MOST_BIAS_MM, MOST_BIAS_MM)
     _check_size("focus_spread_mm", kit.focus_spread_mm, MOST_SPREAD_MM)

@@ -91,10 +91,22 @@ def with_inputs(request: Any, values: Mapping[str, float]) -> Any:  # noqa: ANN4
             own[name] = _learned(name, getattr(request, name), value)
         else:
             own[name] = round(value) if hints[name] is int else float(value)
+    own |= _ranges_along(request, own)
     own |= {part: with_inputs(getattr(request, part), numbers) for part, numbers in parts.items()}
     if own.get("distance_mm") is not None and getattr(request, "framing", None) is not None:
         own["framing"] = None  # the distance makes it
     return replace(request, **own)
+
+
+def _ranges_along(request: Any, own: Mapping[str, Any]) -> dict[str, tuple[float, float]]:  # noqa: ANN401  any record
+    """Return the intervals that numbers of the glass take along: of the same width in ratio."""
+    moved = {}
+    for name, ends in (("glass_um", "glass_range_um"), ("glass_wide_um", "glass_wide_range_um")):
+        if name in own and getattr(request, ends) and getattr(request, name):
+            low, high = getattr(request, ends)
+            ratio = own[name] / getattr(request, name)
+            moved[ends] = (low * ratio, high * ratio)
+    return moved
 
 
 def _learned(name: str, known: Measured | None, value: float) -> Measured:

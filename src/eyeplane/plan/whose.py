@@ -61,11 +61,15 @@ def glass_left_out(kit: PlanKit, f_number: float, where: str) -> tuple[str, ...]
     Returns
     -------
     tuple of str
-        A sentence within `WIDE_STOPS` of the widest aperture of usual glass, else none.
+        A sentence within `WIDE_STOPS` of the widest aperture of usual glass, or of glass known
+        within an interval; else none.
     """
-    if kit.glass_um is not None or f_number >= kit.widest_f_number * 2.0 ** (WIDE_STOPS / 2):
+    ranged = kit.glass_range_um is not None or kit.glass_wide_range_um is not None
+    known = kit.glass_um is not None and not ranged
+    if known or f_number >= kit.widest_f_number * 2.0 ** (WIDE_STOPS / 2):
         return ()
+    taken = "takes the middle of its range" if ranged else "takes it as usual"
     return (
-        f"Wide open the glass decides, and {where} takes it as usual: the ranges would be wider "
+        f"Wide open the glass decides, and {where} {taken}: the ranges would be wider "
         "than they are told. A plan for one sitter at the same aperture has it in.",
     )

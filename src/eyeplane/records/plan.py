@@ -44,6 +44,9 @@ class PlanKit:
     glass_wide_um : float or None
         What the glass adds to that at its widest aperture, as a Gaussian spread whose square adds;
         None: a usual one.
+    glass_range_um, glass_wide_range_um : tuple of float or None
+        Ends of the interval that holds each of them nine times in ten; None: none was given, a
+        number counts as known to 8 %.
     field_radius_mm : float or None
         Radius of the surface in focus, + where its edges bend towards the camera; None: flat.
     focus_bias_mm, focus_spread_mm : Measured or None
@@ -67,6 +70,8 @@ class PlanKit:
     stabiliser_stops: float = 0.0
     glass_um: float | None = None
     glass_wide_um: float | None = None
+    glass_range_um: tuple[float, float] | None = None
+    glass_wide_range_um: tuple[float, float] | None = None
     field_radius_mm: float | None = None
     focus_bias_mm: Measured | None = None
     focus_spread_mm: Measured | None = None
