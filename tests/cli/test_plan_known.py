@@ -7,6 +7,7 @@ from eyeplane.cli.plan_known import Known, Named, with_known
 from eyeplane.cli.plan_request import sitter_request
 from eyeplane.records import Measured
 from eyeplane.records.lessons import (
+    LEARN_VERSION,
     LearnedCounts,
     LearnedNumbers,
     LearnedShake,
@@ -33,7 +34,7 @@ def shake(kit: str, stabiliser: Stabiliser, value: float) -> LearnedShake:
 def known(*shakes: LearnedShake) -> Known:
     return Known(
         numbers=LearnedNumbers(
-            version="1",
+            version=LEARN_VERSION,
             half_life_days=None,
             frames=80,
             sittings=4,

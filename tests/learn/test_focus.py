@@ -162,3 +162,51 @@ def test_frames_of_one_burst_are_one_setting_of_the_focus() -> None:
     told = found.bias_mm.high - found.bias_mm.low
     assert told == pytest.approx(2 * stats.t.ppf(0.95, 5) * 10 / 6**0.5, rel=0.2)
     assert told > 1.5 * (alone.bias_mm.high - alone.bias_mm.low)
+
+
+def scattered(counts_spreads: tuple[tuple[int, float], ...], seed: int = 21) -> FocusLessons:
+    """Return one kit's frames in bursts of one, so many of each spread, one part a spread."""
+    rng = np.random.default_rng(seed)
+    values, parts = [], []
+    for part, (count, spread) in enumerate(counts_spreads):
+        own = stats.norm.ppf((rng.permutation(count) + 0.5) / count) * spread
+        values += own.tolist()
+        parts += [part] * count
+    size = len(values)
+    return FocusLessons(
+        values_mm=np.array(values),
+        errors_mm=np.full(size, 0.5),
+        bursts=list(range(size)),
+        sittings=[0] * size,
+        groups=[0] * size,
+        parts=parts,
+    )
+
+
+def test_frames_far_off_the_others_but_usual_for_their_setting_count() -> None:
+    # 4 of 21 lie far off, all of them set as nine frames were that scatter by 26 mm.
+    lessons = scattered(((12, 2.0), (9, 26.0)))
+    found = fit_focus_groups(lessons)[0]
+    assert found is not None
+    assert found.aside == 0
+    truth = float(np.std(lessons.values_mm))
+    assert found.spread_mm.low <= truth <= found.spread_mm.high
+    assert found.spread_mm.value > 10.0
+
+
+def test_more_than_a_frame_in_ten_far_off_is_how_it_scatters() -> None:
+    for far, aside in ((1, 1), (2, 2), (3, 0), (4, 0)):
+        lessons = replace(scattered(((21, 2.0),)), parts=None)
+        values = lessons.values_mm.copy()
+        values[:far] = (40.0, -35.0, 45.0, -50.0)[:far]
+        found = fit_focus_groups(replace(lessons, values_mm=values))[0]
+        assert found is not None
+        assert found.aside == aside
+        assert (found.spread_mm.value > 8.0) == (aside == 0)
+    # A frame of a setting with few frames is held against all; one frame may always be far off.
+    few = scattered(((6, 2.0),))
+    values = few.values_mm.copy()
+    values[2] = 90.0
+    found = fit_focus_groups(replace(few, values_mm=values))[0]
+    assert found is not None
+    assert found.aside == 1

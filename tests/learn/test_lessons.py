@@ -141,6 +141,28 @@ def test_focus_by_kit_and_by_how_it_was_set() -> None:
     assert next(iter(found))[1] == ""
 
 
+def test_a_kit_whose_settings_scatter_unlike_is_told_no_narrow_spread() -> None:
+    def shot(name: str, sd: float, count: int, seed: int) -> list[Lesson]:
+        rng = np.random.default_rng(seed)
+        labels = SittingLabels(focus_setting=name)
+        made = lessons("focus", sitting=f"/{name}", seed=seed, labels=labels, count=count)
+        return [
+            replace(one, value=float(rng.normal(0, sd)), burst=n, error_mm=0.5)
+            for n, one in enumerate(made)
+        ]
+
+    told = [*shot("one point", 1.5, 14, 1), *shot("eye detection", 28.0, 9, 2)]
+    found = {one.setting: one for one in learn_all(told).focus}
+    wide, narrow, whole = (found[name] for name in ("eye detection", "one point", ""))
+    assert narrow.spread_mm.high < wide.spread_mm.low
+    assert whole.aside == 0
+    assert narrow.spread_mm.high < whole.spread_mm.value < wide.spread_mm.high
+    assert whole.spread_mm.low <= narrow.spread_mm.low
+    assert whole.spread_mm.high >= wide.spread_mm.high
+    alike = {one.setting: one for one in learn_all([*told[:14], *shot("zone", 1.5, 9, 3)]).focus}
+    assert alike[""].spread_mm.high < 5.0
+
+
 def test_old_sittings_count_less_and_it_is_told() -> None:
     old = lessons(middle=0.3)
     new = [

@@ -32,6 +32,34 @@ class FocusFound:
     focus: LearnedFocus
 
 
+def in_any_way(whole: FocusFound, parts: Sequence[FocusFound]) -> FocusFound:
+    """Return a kit as a whole, its spread unsure where its ways of focusing scatter unlike.
+
+    Parameters
+    ----------
+    whole : FocusFound
+        A kit as a whole.
+    parts : sequence of FocusFound
+        Ways of setting the focus, of any kits.
+
+    Returns
+    -------
+    FocusFound
+        With the ends of its spread's interval as far out as those of its ways, where two of those
+        leave each other out: in which way the frames to come are focused is not known.
+    """
+    own = [one.focus.spread_mm for one in parts if one.kit == whole.kit]
+    if not own or max(one.low for one in own) <= min(one.high for one in own):
+        return whole
+    spread = whole.focus.spread_mm
+    told = Measured(
+        value=spread.value,
+        low=min(spread.low, *(one.low for one in own)),
+        high=max(spread.high, *(one.high for one in own)),
+    )
+    return replace(whole, focus=replace(whole.focus, spread_mm=told))
+
+
 def with_corrections(found: Sequence[FocusFound]) -> tuple[LearnedFocus, ...]:
     """Return the same with what to correct, where anything is.
 

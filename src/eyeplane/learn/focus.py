@@ -19,7 +19,8 @@ from eyeplane.records import Measured
 
 FEWEST_FRAMES = 5  # with fewer told frames nothing is said of a kit; no source
 FEWEST_BURSTS = 3  # a burst is one event of focusing: fewer say nothing of scatter; no source
-ASIDE_SHARE = 0.2  # more frames than this far off the others are part of the scatter; no source
+# One frame may always lie far off the others; more than this are part of the scatter: no source.
+ASIDE_SHARE = 0.1
 # Error that all offsets of one sitting share (size of this sitter's iris, the mesh on this head),
 # standard deviation; measured on rendered heads at f/2.8 and wider, rounded up from 0.9 mm.
 SHARED_ERROR_MM = 1.0
@@ -42,6 +43,8 @@ class FocusLessons:
     bursts, sittings, groups : sequence of int
         Burst (numbers may repeat from sitting to sitting), sitting and group, the last two
         counted from 0, none missing; a sitting belongs to one group.
+    parts : sequence of int or None
+        Way of setting the focus: whether a frame lies far off is judged among those of its own.
     """
 
     values_mm: Array
@@ -49,6 +52,7 @@ class FocusLessons:
     bursts: Sequence[int]
     sittings: Sequence[int]
     groups: Sequence[int]
+    parts: Sequence[int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,9 +102,10 @@ def fit_focus_groups(
     group_of = np.asarray(lessons.groups)
     count = int(group_of.max()) + 1
     kept = np.ones(len(group_of), dtype=bool)
+    parts = group_of if lessons.parts is None else np.asarray(lessons.parts)
     for group in range(count):
         own = group_of == group
-        kept[own] = _kept(lessons.values_mm[own], lessons.errors_mm[own])
+        kept[own] = _kept(lessons.values_mm[own], lessons.errors_mm[own], parts[own])
     told = [_told(lessons, kept & (group_of == group)) for group in range(count)]
     posteriors = _posteriors(lessons, kept, sitting_weights)
     return tuple(
@@ -118,13 +123,39 @@ def _group(posterior: GroupPosterior, aside: int) -> FocusGroup:
     )
 
 
-def _kept(values: Array, errors: Array) -> NDArray[np.bool_]:
-    kept = np.ones(len(values), dtype=bool)
-    if len(values) >= FEWEST_FRAMES:
-        kept = set_aside(values, errors, np.ones((len(values), 1)))
-    if np.mean(~kept) > ASIDE_SHARE:
-        kept[:] = True
+def few_aside(kept: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return which numbers go with the others, all of them where many would be left out.
+
+    Parameters
+    ----------
+    kept : ndarray of bool
+        False for those far off.
+
+    Returns
+    -------
+    ndarray of bool
+        The same, or all True: what happens to more than one frame in ten is how it scatters.
+    """
+    if np.sum(~kept) > max(1.0, ASIDE_SHARE * len(kept)):
+        return np.ones_like(kept)
     return kept
+
+
+def _kept(values: Array, errors: Array, parts: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Return which frames count: those of a way of focusing are judged among themselves.
+
+    Else a way that scatters little would leave out the frames of one that scatters much, as if
+    they had been focused on something else, and the kit would be told far too sure.
+    """
+    kept = np.ones(len(values), dtype=bool)
+    if len(values) < FEWEST_FRAMES:
+        return kept
+    kept = set_aside(values, errors, np.ones((len(values), 1)))
+    for part in np.unique(parts):
+        own = parts == part
+        if own.sum() >= FEWEST_FRAMES:
+            kept[own] = few_aside(set_aside(values[own], errors[own], np.ones((own.sum(), 1))))
+    return few_aside(kept)
 
 
 def _told(lessons: FocusLessons, own: NDArray[np.bool_]) -> bool:

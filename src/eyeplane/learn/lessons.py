@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from eyeplane.learn.correction import FocusFound, with_corrections
+from eyeplane.learn.correction import FocusFound, in_any_way, with_corrections
 from eyeplane.learn.focus import FocusGroup, FocusLessons, fit_focus_groups
 from eyeplane.learn.hierarchy import GroupPosterior
 from eyeplane.learn.kit_names import kit_name, kit_names
@@ -302,11 +302,12 @@ def _focus(lessons: Sequence[Lesson], half_life_days: float | None) -> tuple[Lea
     split = [one for one in own if _kit_key(one) in shared]
     parts = _focus_of(split, lambda one: one.labels.focus_setting, half_life_days)
     rank = {found.kit: n for n, found in enumerate(whole)}
-    both = [*whole, *(part for part in parts if part.kit in rank)]
+    parts = [part for part in parts if part.kit in rank]
+    both = [*(in_any_way(one, parts) for one in whole), *parts]
     both.sort(
         key=lambda one: (
             rank[one.kit],
-            bool(one.focus.setting) or one not in whole,
+            bool(one.focus.setting) or one in parts,
             -one.focus.counts.frames,
             one.focus.setting,
         )
@@ -327,6 +328,7 @@ def _focus_of(
             bursts=[one.burst for one in lessons],
             sittings=told.sittings,
             groups=told.groups,
+            parts=_ways(lessons),
         ),
         told.weights,
     )
@@ -359,6 +361,13 @@ def _found(
             counts=told.counts(group),
         ),
     )
+
+
+def _ways(lessons: Sequence[Lesson]) -> list[int]:
+    """Return the way of focusing of each lesson, as a number."""
+    numbers: dict[str, int] = {}
+    ways = (one.labels.focus_setting.casefold() for one in lessons)
+    return [numbers.setdefault(way, len(numbers)) for way in ways]
 
 
 def _positive(spread: Measured) -> Measured:

@@ -5,7 +5,7 @@ from typing import Literal
 
 from eyeplane.records.measured import Measured
 
-LEARN_VERSION = "1"  # raised when a fit changes: what a store keeps of an older one is fitted anew
+LEARN_VERSION = "2"  # raised when a fit changes: what a store keeps of an older one is fitted anew
 LessonKind = Literal["shake", "sitter", "focus"]
 Stabiliser = Literal["on", "off", "tripod", ""]
 

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from eyeplane.learn.focus import ASIDE_SHARE, FEWEST_BURSTS, FEWEST_FRAMES, SHARED_ERROR_MM
+from eyeplane.learn.focus import FEWEST_BURSTS, FEWEST_FRAMES, SHARED_ERROR_MM, few_aside
 from eyeplane.learn.kit_names import kit_names
 from eyeplane.learn.mixed import Posterior, fit_mixed, set_aside
 from eyeplane.records import KitFocus, SittingFrame
@@ -128,9 +128,7 @@ def _fit(
     values, errors = values_and_errors(told)
     kept = np.ones(len(told), dtype=bool)
     if len(told) >= FEWEST_FRAMES:
-        kept = set_aside(values, errors, np.ones((len(told), 1)))
-    if np.mean(~kept) > ASIDE_SHARE:
-        kept[:] = True
+        kept = few_aside(set_aside(values, errors, np.ones((len(told), 1))))
     used = [one for one, keep in zip(told, kept, strict=True) if keep]
     bursts = {one.burst for one in used}
     aside = len(told) - len(used)
