@@ -12,6 +12,7 @@ from tests.deliver.chart_builder import aperture, reading
 from eyeplane.cli import kit_chart, main
 from eyeplane.cli.kit_chart import glass_texts
 from eyeplane.cli.plan_options import KIT
+from eyeplane.cli.typed import Learned
 from eyeplane.kit.chart import ChartAsked
 from eyeplane.records import Measured
 from eyeplane.records.kit_chart import ChartResult
@@ -90,17 +91,25 @@ def test_the_glass_goes_into_the_kits_plans(
     words = [str(folder), "--store", str(store), "--kit", "Ilves 85"]
     _, out, _, _ = run(monkeypatch, capsys, reading(), *words)
     assert (
-        "Kept for the kit Ilves 85: --glass '2 um', --glass-wide '4 um', --widest 'f/2'"
-        in out.replace("\n    ", " ")
+        "Remembered for the kit Ilves 85: --glass '2 um (1.5 to 2.2)', "
+        "--glass-wide '4 um (3.7 to 4.3)', --widest 'f/2'" in " ".join(out.split())
     )
     assert out.splitlines()[1].startswith("Ilves 85 · 85 mm")
     with Memory(store) as memory:
         recalled = memory.recall("kit", "ilves 85")
     assert recalled is not None
-    assert dict(recalled.typed) == {"glass": "2 um", "glass-wide": "4 um", "widest": "f/2"}
+    assert dict(recalled.typed) == {
+        "glass": "2 um (1.5 to 2.2)",
+        "glass-wide": "4 um (3.7 to 4.3)",
+        "widest": "f/2",
+    }
     readers: dict[str, Any] = {option.name: option for option in KIT}
     values = {name: readers[name].typed(text).value for name, text in recalled.typed}
-    assert values == {"glass": 2.0, "glass-wide": 4.0, "widest": 2.0}
+    assert values == {
+        "glass": Learned(value=2.0, interval=(1.5, 2.2)),
+        "glass-wide": Learned(value=4.0, interval=(3.7, 4.3)),
+        "widest": 2.0,
+    }
     with KitLog(store) as log:
         assert log.last("chart", "Ilves 85") is not None
     # a widest aperture that was typed stays, and that the chart began elsewhere is said
@@ -120,15 +129,29 @@ def test_glass_that_may_be_the_prints_is_not_kept(
     folder: Path,
     tmp_path: Path,
 ) -> None:
-    unsure = reading(glass_best_um=Measured(value=2.0, low=0.0, high=2.2))
+    unsure = reading(glass_best_um=Measured(value=0.0, low=0.0, high=2.2))
     assert glass_texts(unsure) == {}
     assert glass_texts(reading(glass_best_um=None)) == {}
     store = tmp_path / "s.sqlite3"
     words = [str(folder), "--store", str(store), "--kit", "Ilves 85"]
     _, out, _, _ = run(monkeypatch, capsys, unsure, *words)
     assert "No glass was kept" in out
+    assert "a print's own edges may be all that these frames show of it" in " ".join(out.split())
     with Memory(store) as memory:
         assert memory.recall("kit", "Ilves 85") is None
+
+
+def test_glass_that_may_be_none_is_kept_with_an_interval_down_to_none() -> None:
+    texts = glass_texts(
+        reading(
+            glass_best_um=Measured(value=1.0, low=0.0, high=2.0),
+            glass_wide_um=Measured(value=0.0, low=0.0, high=0.7),
+        )
+    )
+    assert texts == {"glass": "1 um (0 to 2)", "glass-wide": "0 um (0 to 0.7)"}
+    readers: dict[str, Any] = {option.name: option for option in KIT}
+    for name, text in texts.items():
+        assert readers[name].typed(text).value.interval[0] == 0.0
 
 
 def test_one_frame_at_an_aperture_is_not_kept_since_its_focus_may_have_been_missed(

@@ -10,6 +10,7 @@ from typing import Any
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
+from eyeplane.cli.plan_known import typed_text
 from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
@@ -102,15 +103,18 @@ def glass_texts(result: ChartResult) -> dict[str, str]:
     Returns
     -------
     dict of str to str
-        "glass" and "glass-wide"; empty where the glass cannot be told from the print or at all.
+        "glass" and "glass-wide" with their intervals; empty where the glass cannot be told from
+        the print or at all.
     """
     best, wide = result.glass_best_um, result.glass_wide_um
-    if best is None or wide is None or best.low <= 0.0:
+    if best is None or wide is None or best.value < LEAST_UM:
         return {}
-    return {
-        "glass": f"{min(max(best.value, LEAST_UM), MOST_UM):.3g} um",
-        "glass-wide": f"{min(wide.value, MOST_UM):.3g} um",
-    }
+    return {"glass": typed_text(_within(best), "um"), "glass-wide": typed_text(_within(wide), "um")}
+
+
+def _within(um: Measured) -> Measured:
+    low, value, high = (min(one, MOST_UM) for one in (um.low, um.value, um.high))
+    return Measured(value=value, low=low, high=high)
 
 
 def remember_glass(
@@ -145,7 +149,13 @@ def remember_glass(
     texts = glass_texts(result)
     widest = result.glass_widest_f_number
     if not texts or widest is None:
-        return (f"No glass was kept for the kit {name}: these frames do not tell it.",)
+        why = (
+            "these frames do not tell it"
+            if result.glass_best_um is None
+            else "a print's own edges may be all that these frames show of it. Photograph the "
+            "chart printed larger, or from farther away"
+        )
+        return (f"No glass was kept for the kit {name}: {why}.",)
     once = lone_apertures(result)
     if once:
         at = listed_in_words([stop_words(f_number) for f_number in once])
@@ -161,7 +171,7 @@ def remember_glass(
         memory.remember("kit", kit, texts, today=today)
     listed = ", ".join(f"--{key} '{text}'" for key, text in texts.items())
     return (
-        f"Kept for the kit {name}: {listed}. Plans with --kit use it.",
+        f"Remembered for the kit {name}: {listed}. Plans with --kit use it.",
         *_widest_note(known.get("widest"), widest),
     )
 
