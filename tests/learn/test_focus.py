@@ -8,6 +8,7 @@ from scipy import optimize, stats
 from tests.learn.simulated import offsets
 
 from eyeplane.learn.focus import FocusLessons, fit_focus_groups
+from eyeplane.learn.mixed import set_aside
 
 
 @pytest.mark.slow
@@ -183,15 +184,20 @@ def scattered(counts_spreads: tuple[tuple[int, float], ...], seed: int = 21) -> 
     )
 
 
-def test_frames_far_off_the_others_but_usual_for_their_setting_count() -> None:
-    # 4 of 21 lie far off, all of them set as nine frames were that scatter by 26 mm.
-    lessons = scattered(((12, 2.0), (9, 26.0)))
+@pytest.mark.parametrize(("narrow", "far", "least_mm"), [(14, 4, 10.0), (70, 6, 5.0)])
+def test_frames_far_off_the_others_but_usual_for_their_setting_count(
+    narrow: int, far: int, least_mm: float
+) -> None:
+    # A few frames lie far off, all of them set as seven frames were that scatter by 26 mm.
+    lessons = scattered(((narrow, 2.0), (7, 26.0)))
+    alone = set_aside(lessons.values_mm, lessons.errors_mm, np.ones((narrow + 7, 1)))
+    assert int((~alone).sum()) == far
     found = fit_focus_groups(lessons)[0]
     assert found is not None
     assert found.aside == 0
     truth = float(np.std(lessons.values_mm))
     assert found.spread_mm.low <= truth <= found.spread_mm.high
-    assert found.spread_mm.value > 10.0
+    assert found.spread_mm.value > least_mm
 
 
 def test_more_than_a_frame_in_ten_far_off_is_how_it_scatters() -> None:
