@@ -154,3 +154,13 @@ def test_the_record_survives_json_and_the_page_is_written(tmp_path: Path) -> Non
     page = tmp_path / "glass.html"
     write_check(glass_content(RESULT), page)
     assert "A veil" in page.read_text(encoding="utf-8") or "a veil" in page.read_text("utf-8")
+
+
+def test_frames_that_are_not_equally_sharp_do_not_call_the_glass_clear() -> None:
+    alike = replace(
+        RESULT, way="pair", verdict="clear", worse="neither", halo=None, smudges=(), zones=()
+    )
+    assert answer(alike).startswith("The glass is as clear as in the frame before")
+    told = plain(answer(replace(alike, focus_moved=True)))
+    assert told.startswith("No veil of more than 3.8 % lies on the glass beyond the frame before")
+    assert "whether a smudge does cannot be told" in told

@@ -206,6 +206,12 @@ def _clear(result: GlassResult) -> str:
     if result.way in {"pair", "record pair"}:
         than = "your record" if result.way == "record pair" else "the frame before"
         veil = result.veil_share
+        if result.focus_moved:
+            more = "" if veil is None else f" of more than {most_words(veil.high)}"
+            return (
+                f"No veil{more} lies on the glass beyond {than}; whether a smudge does cannot be "
+                "told, since the two are not equally sharp."
+            )
         most = "" if veil is None else f": a veil of more than {most_words(veil.high)} would show"
         return f"The glass is as clear as in {than}{most}."
     if result.veil_share is not None:
