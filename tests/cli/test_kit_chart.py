@@ -168,7 +168,7 @@ def test_one_frame_at_an_aperture_is_not_kept_since_its_focus_may_have_been_miss
     assert "No glass was kept for the kit Ilves 85: one frame alone (at f/4)" in told
     assert "missed focus" in told
     assert "three frames at each aperture, focused anew" in told
-    assert "Glass for plans, if no frame missed its focus:" in told
+    assert "Glass for plans, if no frame missed its focus, as" in told
     with Memory(store) as memory:
         assert memory.recall("kit", "Ilves 85") is None
     # a lone frame that was sharpened or shaken tells no glass anyway

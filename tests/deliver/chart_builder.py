@@ -94,7 +94,7 @@ def reading(**changed: object) -> ChartResult:
         "pitch_um": 6.0,
         "frames": (frame("a.jpg", 2.0), frame("b.jpg", 4.0), frame("c.jpg", 8.0)),
         "left_out": (),
-        "apertures": (aperture(2.0, 0.2), aperture(4.0, 0.3), aperture(8.0, 0.29)),
+        "apertures": (aperture(2.0, 0.2), aperture(4.0, 0.3), aperture(8.0, 0.297)),
         "sharpest_f_number": 4.0,
         "sharpest_among": (4.0, 8.0),
         "corners_f_number": 8.0,

@@ -4,11 +4,11 @@ import dataclasses
 import re
 
 import pytest
-from tests.deliver.chart_builder import aperture, fault, frame, reading
+from tests.deliver.chart_builder import aperture, fault, frame, near, reading
 
 from eyeplane.deliver.chart_content import chart_content
 from eyeplane.deliver.chart_picture import field_drawing, largest_blur_px
-from eyeplane.deliver.chart_words import OPPOSITES, among_words, fault_words, lines_words
+from eyeplane.deliver.chart_words import OPPOSITES, fault_words, lines_words
 from eyeplane.deliver.sheet import Disc, Shape, Words
 from eyeplane.records import Measured, from_plain, to_plain
 from eyeplane.records.check_json import check_json, check_schema
@@ -22,7 +22,13 @@ def test_the_answer_comes_first() -> None:
     )
     assert content.advice == ""
     assert content.over == "Body with 85mm · 85\u2009mm · 3 frames · chart on A3"
-    assert any("2.0\u2009µm (1.5–2.2) at its best" in line for line in content.lines)
+    (glass,) = (line.replace("\u2009", " ") for line in content.lines if "Glass" in line)
+    # the disc of equal half contrast is 3.76 times as wide: 0.70508 / 0.187391 (check values)
+    assert glass == (
+        "Glass for plans, as a standard deviation: 2.0 µm (1.5–2.2) at its best, and 4.0 µm "
+        "(3.7–4.3) more at f/2. It blurs like a disc of 7.5 µm at its best and of 17 µm at f/2: "
+        "plans list it so."
+    )
     assert any("80\u2009% at f/2" in line for line in content.lines)
 
 
@@ -127,8 +133,33 @@ def test_drawings_are_spoken() -> None:
     ]
 
 
+def test_the_glass_is_told_as_the_disc_too_that_a_plan_lists() -> None:
+    table = next(t for t in chart_content(reading()).tables if t.name == "The glass alone")
+    assert table.head[-1] == "middle, as a disc"
+    assert table.rows[0][-1].replace("\u2009", " ") == "7.5 µm (7.4–7.6)"
+
+
+def test_apertures_that_differ_by_less_than_a_print_shows_are_not_said_to_be_unknown() -> None:
+    """Told apart by their intervals, yet within 2 %: alike on the print, not unsure."""
+    sure = [aperture(f, middle_per_px=near(h, 0.002)) for f, h in ((4.0, 0.3), (5.6, 0.2958))]
+    alike = reading(apertures=tuple(sure), sharpest_among=(4.0, 5.6))
+    said = "Sharpest at f/4 in the middle of the frame; f/4 and f/5.6 "
+    assert chart_content(alike).sentence == f"{said}look alike on any print."
+    unsure = [aperture(f, middle_per_px=near(h, 0.05)) for f, h in ((4.0, 0.3), (5.6, 0.28))]
+    apart = reading(apertures=tuple(unsure), sharpest_among=(4.0, 5.6))
+    assert chart_content(apart).sentence == f"{said}cannot be told apart."
+    both = reading(apertures=(*sure, aperture(8.0, middle_per_px=near(0.28, 0.08))))
+    mixed = dataclasses.replace(both, sharpest_among=(4.0, 5.6, 8.0))
+    assert chart_content(mixed).sentence == (
+        "Sharpest at f/4 in the middle of the frame; f/4 and f/8 cannot be told apart; f/4 and "
+        "f/5.6 look alike on any print."
+    )
+    corners = [aperture(f, corner_per_px=near(h, 0.002)) for f, h in ((4.0, 0.2), (8.0, 0.202))]
+    lines = chart_content(reading(apertures=tuple(corners), corners_among=(4.0, 8.0))).lines
+    assert "Corners are sharpest at f/8 (f/4 and f/8 look alike on any print)." in lines
+
+
 def test_words() -> None:
-    assert among_words((4.0,)) == ""
     assert lines_words(None) == "cannot tell"
     assert all(OPPOSITES[OPPOSITES[where]] == where for where in OPPOSITES)
 

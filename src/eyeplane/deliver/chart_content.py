@@ -4,6 +4,7 @@ from eyeplane.deliver.chart_picture import curve_drawing, field_drawing, largest
 from eyeplane.deliver.chart_words import (
     advice,
     aperture_words,
+    disc_words,
     glass_words,
     lines,
     lines_words,
@@ -94,18 +95,20 @@ def _glass(result: ChartResult) -> tuple[CheckTable, ...]:
             aperture_words(one.f_number),
             glass_words(one.glass_um),
             glass_words(one.glass_corner_um),
+            disc_words(one.glass_um),
         )
         for one in result.apertures
     )
     return (
         CheckTable(
             name="The glass alone",
-            head=("aperture", "middle", "corners"),
+            head=("aperture", "middle", "corners", "middle, as a disc"),
             rows=rows,
             note=(
                 "The blur that the lens itself adds, pixel and diffraction taken out, on the "
-                "sensor: what plans take as --glass. A usual print's own edges are taken out too; "
-                "the range allows for softer and sharper ones."
+                "sensor, as the standard deviation of its spread: what plans take as --glass. "
+                "Last the even disc that softens as much, as a plan lists its blurs. A usual "
+                "print's own edges are taken out too; the range allows for softer and sharper ones."
             ),
         ),
     )
@@ -151,8 +154,8 @@ def _why(result: ChartResult) -> CheckReason:
     ]
     if len(result.sharpest_among) > 1 or len(result.corners_among) > 1:
         said.append(
-            "Apertures count as told apart where they differ by more than chance and by more than "
-            "2 %, which no print shows."
+            "Apertures count as one sharper than the other where they differ by more than chance "
+            "and by more than 2 %: less than that no print shows."
         )
     if any(a.sharpened for a in result.apertures):
         said.append(

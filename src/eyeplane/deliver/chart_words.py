@@ -1,8 +1,10 @@
 """A reading of the chart in a photographer's words."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 
 from eyeplane.deliver.wording import THIN, number, stop_words
+from eyeplane.optics.kit_blur import GAUSSIAN_TO_DISC
 from eyeplane.records import Measured
 from eyeplane.records.kit_chart import ChartFault, ChartResult
 from eyeplane.records.said import listed
@@ -39,28 +41,49 @@ def aperture_words(f_number: float | None) -> str:
     return "aperture not known" if f_number is None else stop_words(f_number)
 
 
-def among_words(among: Sequence[float]) -> str:
-    """Return which apertures cannot be told apart.
+def among_words(
+    among: Sequence[float], best_f_number: float, known: Mapping[float, Measured | None]
+) -> str:
+    """Return which apertures are as good as the sharpest, and why they count so.
 
     Parameters
     ----------
     among : sequence of float
-        All that cannot be told apart, the sharpest among them, in order.
+        All that count so, the sharpest among them, in order.
+    best_f_number : float
+        The sharpest.
+    known : mapping of float to (Measured or None)
+        What each of them has.
 
     Returns
     -------
     str
-        "", "f/4 and f/5.6 cannot be told apart" or "f/4 to f/8 cannot be told apart".
+        "" for the sharpest alone; "cannot be told apart" where intervals overlap, "look alike on
+        any print" where they do not and the difference is too small to be seen.
 
     Examples
     --------
-    >>> among_words((4.0, 5.6, 8.0))
-    'f/4 to f/8 cannot be told apart'
+    >>> fine = {f: Measured(value=v, low=v - 1, high=v + 1) for f, v in ((4.0, 99), (8.0, 98))}
+    >>> among_words((4.0, 8.0), 4.0, fine)
+    'f/4 and f/8 cannot be told apart'
     """
-    if len(among) < 2:
-        return ""
-    joint = " and " if len(among) == 2 else " to "
-    return f"{stop_words(among[0])}{joint}{stop_words(among[-1])} cannot be told apart"
+    top = known.get(best_f_number)
+    groups: dict[str, list[float]] = {"cannot be told apart": [], "look alike on any print": []}
+    for f_number in among:
+        own = known.get(f_number)
+        sure = own is not None and top is not None and own.high < top.low
+        if f_number != best_f_number:
+            groups["look alike on any print" if sure else "cannot be told apart"].append(f_number)
+    return "; ".join(
+        f"{_span_words(sorted([best_f_number, *some]))} {said}"
+        for said, some in groups.items()
+        if some
+    )
+
+
+def _span_words(f_numbers: Sequence[float]) -> str:
+    joint = " and " if len(f_numbers) == 2 else " to "
+    return f"{stop_words(f_numbers[0])}{joint}{stop_words(f_numbers[-1])}"
 
 
 def lines_words(measured: Measured | None) -> str:
@@ -123,6 +146,25 @@ def lone_apertures(result: ChartResult) -> tuple[float, ...]:
     )
 
 
+def disc_words(measured: Measured | None) -> str:
+    """Return the blur of the glass as the even disc that softens as much.
+
+    Parameters
+    ----------
+    measured : Measured or None
+        Standard deviation in µm.
+
+    Returns
+    -------
+    str
+        "7.9 µm (5.3–8.7)", of equal frequency of half contrast; or "cannot tell".
+    """
+    if measured is None:
+        return "cannot tell"
+    low, value, high = (GAUSSIAN_TO_DISC * v for v in (measured.low, measured.value, measured.high))
+    return glass_words(Measured(value=value, low=low, high=high))
+
+
 def fault_words(*faults: ChartFault) -> str:
     """Return one softer corner or side as a sentence, at one aperture or more.
 
@@ -182,7 +224,8 @@ def sentence(result: ChartResult) -> str:
         wrong = f" The {worst.where} is clearly softer than the {OPPOSITES[worst.where]}."
     if result.sharpest_f_number is None:
         return f"{_one_aperture(result)}{wrong}"
-    among = among_words(result.sharpest_among)
+    known = {a.f_number: a.middle_per_px for a in result.apertures if a.f_number is not None}
+    among = among_words(result.sharpest_among, result.sharpest_f_number, known)
     best = stop_words(result.sharpest_f_number)
     apart = f"; {among}" if among else ""
     return f"Sharpest at {best} in the middle of the frame{apart}.{wrong}"
@@ -250,18 +293,25 @@ def lines(result: ChartResult) -> tuple[str, ...]:
             "The corners were sharpest in another frame than the middle: this lens's field is "
             "curved, or the paper was. The ends of a straight row then need their own depth."
         )
-    best, wide, widest = (
-        result.glass_best_um,
-        result.glass_wide_um,
-        result.glass_widest_f_number,
+    return (*said, *_for_plans(result))
+
+
+def _for_plans(result: ChartResult) -> tuple[str, ...]:
+    """Return what plans take of the glass, as measured and as plans list it."""
+    best, wide = result.glass_best_um, result.glass_wide_um
+    if best is None or wide is None or result.glass_widest_f_number is None:
+        return ()
+    unless = ", if no frame missed its focus" if lone_apertures(result) else ""
+    at = stop_words(result.glass_widest_f_number)
+    discs = [
+        f"{number(GAUSSIAN_TO_DISC * um, 2)}{THIN}µm"
+        for um in (best.value, math.hypot(best.value, wide.value))
+    ]
+    return (
+        f"Glass for plans{unless}, as a standard deviation: {glass_words(best)} at its best, and "
+        f"{glass_words(wide)} more at {at}. It blurs like a disc of {discs[0]} at its best and of "
+        f"{discs[1]} at {at}: plans list it so.",
     )
-    if best is not None and wide is not None and widest is not None:
-        unless = ", if no frame missed its focus" if lone_apertures(result) else ""
-        said.append(
-            f"Glass for plans{unless}: {glass_words(best)} at its best, and {glass_words(wide)} "
-            f"more at {stop_words(widest)}."
-        )
-    return tuple(said)
 
 
 def _corners(result: ChartResult) -> list[str]:
@@ -275,7 +325,8 @@ def _corners(result: ChartResult) -> list[str]:
         return []
     said = [f"Corners against the middle: {listed(shares)}."]
     if result.corners_f_number is not None:
-        among = among_words(result.corners_among)
+        known = {a.f_number: a.corner_per_px for a in result.apertures if a.f_number is not None}
+        among = among_words(result.corners_among, result.corners_f_number, known)
         apart = f" ({among})" if among else ""
         said.append(f"Corners are sharpest at {stop_words(result.corners_f_number)}{apart}.")
     return said
