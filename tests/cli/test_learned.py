@@ -228,6 +228,53 @@ def test_labels_change_what_plans_take(store: Path, filled: Path) -> None:
     assert any("('twins')" in line for line in plan(store, "--sitter-label", "twins")[0])
 
 
+@pytest.mark.parametrize("name", ["sitter", "stabiliser", "focus-setting", "kit"])
+def test_an_empty_label_takes_it_away(store: Path, filled: Path, name: str) -> None:
+    def labels() -> set[str]:
+        told = json.loads(run("learned", "export", "-", "--store", store).stdout)
+        own = [one["labels"] for one in told["lessons"] if one["sitting"].endswith("kids0")]
+        return {one[name.replace("-", "_")] for one in own}
+
+    folder = filled.parent / "kids0"
+    word = "on" if name == "stabiliser" else "so called"
+    run("learned", "label", folder, f"--{name}", word, "--store", store)
+    assert labels() == {word}
+    for empty in ("", "  "):
+        done = run("learned", "label", folder, f"--{name}", empty, "--store", store)
+        assert done.exit_code == 0, done.stderr
+        assert f"no --{name}" in done.stdout
+        assert labels() == {""}
+    wrong = run("learned", "label", folder, "--stabiliser", "perhaps", "--store", store)
+    assert wrong.exit_code == 2
+    assert "--stabiliser" in wrong.stderr
+
+
+def test_names_that_are_far_too_long_are_not_read_back(store: Path, filled: Path) -> None:
+    for words in (
+        ["show", "--kit"],
+        ["show", "--sitter"],
+        ["forget", "--yes", "--kit"],
+        ["forget", "--yes", "--sitter"],
+        ["label", str(filled.parent / "kids0"), "--kit"],
+        ["label", str(filled.parent / "kids0"), "--focus-setting"],
+    ):
+        done = run("learned", *words, "x" * 10_000, "--store", store)
+        assert done.exit_code == 2, words
+        assert words[-1] in done.stderr
+        assert "10000 signs" in done.stderr
+        assert len(done.stderr) < 200
+    done = run("plan", "sitter", "--sitter-label", "x" * 10_000, "--store", store)
+    assert done.exit_code == 2
+    assert len(done.stderr) < 300
+
+
+def test_the_list_of_commands_is_whole() -> None:
+    listed = run("learned", "--help").stdout.partition("Commands:")[2]
+    assert listed.count("\n  ") == 4
+    assert "..." not in listed
+    assert "…" not in listed
+
+
 def test_a_kit_is_one_body_with_one_lens(store: Path, filled: Path) -> None:
     done = run("learned", "label", filled.parent, "--kit", "both", "--store", store)
     assert done.exit_code == 2

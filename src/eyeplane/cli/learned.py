@@ -9,6 +9,7 @@ from pathlib import Path
 
 from eyeplane.cli.check_options import CheckOutputs
 from eyeplane.cli.check_show import show_check
+from eyeplane.cli.names import quoted
 from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.learned_content import learned_content
@@ -179,7 +180,7 @@ def unknown_kit(name: str, known: list[str]) -> InputError:
         With their names.
     """
     hint = f"Known are {_quoted(known)}" if known else HOW
-    return InputError(f"nothing was learned of a kit '{name}'", where="--kit", hint=hint)
+    return InputError(f"nothing was learned of a kit {quoted(name)}", where="--kit", hint=hint)
 
 
 def unknown_sitter(name: str, known: list[str]) -> InputError:
@@ -201,7 +202,7 @@ def unknown_sitter(name: str, known: list[str]) -> InputError:
     if known:
         hint = f"Known are {_quoted(known)}"
     return InputError(
-        f"no sitting that taught anything is labelled '{name}'", where="--sitter", hint=hint
+        f"no sitting that taught anything is labelled {quoted(name)}", where="--sitter", hint=hint
     )
 
 

@@ -5,10 +5,38 @@ from typing import Any
 
 import click
 
+from eyeplane.cli.names import LONGEST_NAME, quoted
 from eyeplane.errors import InputError
 
 LABELS = ("sitter", "stabiliser", "focus_setting", "kit")
-LONGEST_LABEL = 80  # characters; longer ones are a slip of the clipboard
+
+
+class Stabiliser(click.Choice[str]):
+    """How the stabiliser was, or nothing, which takes the label away."""
+
+    def convert(
+        self,
+        value: Any,  # noqa: ANN401  as click declares it
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> str:
+        """Return the label.
+
+        Parameters
+        ----------
+        value : str
+            What was typed.
+        param : Parameter or None
+            The option.
+        ctx : Context or None
+            The run.
+
+        Returns
+        -------
+        str
+            One of the choices, or empty.
+        """
+        return super().convert(value, param, ctx) if str(value).strip() else ""
 
 
 def label_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -35,7 +63,7 @@ def label_options(function: Callable[..., Any]) -> Callable[..., Any]:
             ),
             click.option(
                 "--stabiliser",
-                type=click.Choice(["on", "off", "tripod"]),
+                type=Stabiliser(["on", "off", "tripod"]),
                 help="Whether the stabiliser was on; 'tripod' teaches nothing of your shake.",
             ),
             click.option(
@@ -77,10 +105,10 @@ def take_labels(given: dict[str, Any]) -> dict[str, str]:
     typed: Mapping[str, str | None] = {name: given.pop(name) for name in LABELS}
     found = {name: " ".join(text.split()) for name, text in typed.items() if text is not None}
     for name, text in found.items():
-        if len(text) > LONGEST_LABEL or not text.isprintable():
+        if len(text) > LONGEST_NAME or not text.isprintable():
             raise InputError(
-                f"{text[:LONGEST_LABEL]!a} is no label",
+                f"{quoted(text)} is no label",
                 where=f"--{name.replace('_', '-')}",
-                hint=f"Give up to {LONGEST_LABEL} letters, digits, blanks and signs",
+                hint=f"Give up to {LONGEST_NAME} letters, digits, blanks and signs",
             )
     return found

@@ -78,7 +78,7 @@ def learned() -> None:
     """Start the command; its parts do the rest."""
 
 
-@learned.command(name="show", help=SHOW)
+@learned.command(name="show", help=SHOW, short_help="Shows what was learned, and what to correct.")
 @click.option("--kit", metavar="NAME", help="Only of this kit: your name for it, or the file's.")
 @click.option("--sitter", metavar="LABEL", help="Only of sitters that you labelled so.")
 @click.option(
@@ -125,7 +125,7 @@ def show(ctx: click.Context, /, **given: Any) -> None:  # noqa: ANN401  one for 
     ctx.exit(show_command((kit, sitter), outputs, half_life_days=half, for_plans=plans))
 
 
-@learned.command(name="export", help=EXPORT)
+@learned.command(name="export", help=EXPORT, short_help="Writes everything learned to a JSON file.")
 @click.argument("file", metavar="FILE.json|-", type=click.Path(path_type=Path, allow_dash=True))
 @store_option
 def export(file: Path, store: Path | None) -> None:
@@ -143,7 +143,7 @@ def export(file: Path, store: Path | None) -> None:
     export_command(file, store)
 
 
-@learned.command(name="forget", help=FORGET)
+@learned.command(name="forget", help=FORGET, short_help="Forgets what frames taught, for good.")
 @click.option("--all", "everything", is_flag=True, help="Everything that was learned.")
 @click.option("--kit", metavar="NAME", help="Of this kit: your name for it, or the file's.")
 @click.option("--sitter", metavar="LABEL", help="Of sitters that you labelled so.")
@@ -175,7 +175,7 @@ def forget(**given: Any) -> None:  # noqa: ANN401  one for each option
     forget_command(Asked(**given), store)
 
 
-@learned.command(name="label", help=LABEL)
+@learned.command(name="label", help=LABEL, short_help="Labels a sitting that was measured.")
 @click.argument("folder", metavar="FOLDER", type=click.Path(path_type=Path))
 @label_options
 @click.option(

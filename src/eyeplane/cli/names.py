@@ -22,9 +22,33 @@ def check_name(name: str | None, option: str) -> None:
     """
     if name is None or (name.strip() and name.isprintable() and len(name) <= LONGEST_NAME):
         return
-    long = len(name) > LONGEST_NAME
     raise InputError(
-        f"{name[:20]!a}… ({len(name)} signs) is no name" if long else f"{name!a} is no name",
+        f"{quoted(name) if len(name) > LONGEST_NAME else ascii(name)} is no name",
         where=option,
         hint=f"Give 1 to {LONGEST_NAME} letters, digits, blanks and signs",
     )
+
+
+def quoted(name: str) -> str:
+    """Return a name as it is read back: what cannot be shown written out, a page of it cut.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+
+    Returns
+    -------
+    str
+        In quotes.
+
+    Examples
+    --------
+    >>> quoted("Übung 1")
+    "'Übung 1'"
+    >>> quoted("x" * 10_000)
+    "'xxxxxxxxxxxxxxxxxxxx'… (10000 signs)"
+    """
+    if len(name) > LONGEST_NAME:
+        return f"{name[:20]!a}… ({len(name)} signs)"
+    return f"'{name}'" if name.isprintable() else ascii(name)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from eyeplane.cli.names import quoted
 from eyeplane.cli.plan_given import Given
 from eyeplane.errors import InputError, StoreError
 from eyeplane.records import Measured, from_plain
@@ -344,7 +345,9 @@ def _nobody(numbers: LearnedNumbers | None, label: str) -> InputError:
         names = listed([f"'{one}'" for one in known])
         hint = f"Known are {names}; label more with eyeplane learned label"
     return InputError(
-        f"no sitting that taught anything is labelled '{label}'", where="--sitter-label", hint=hint
+        f"no sitting that taught anything is labelled {quoted(label)}",
+        where="--sitter-label",
+        hint=hint,
     )
 
 
