@@ -135,7 +135,7 @@ def test_glass_that_may_be_the_prints_is_not_kept(
     store = tmp_path / "s.sqlite3"
     words = [str(folder), "--store", str(store), "--kit", "Ilves 85"]
     _, out, _, _ = run(monkeypatch, capsys, unsure, *words)
-    assert "No glass was kept" in out
+    assert "No glass was remembered" in out
     assert "a print's own edges may be all that these frames show of it" in " ".join(out.split())
     with Memory(store) as memory:
         assert memory.recall("kit", "Ilves 85") is None
@@ -165,7 +165,7 @@ def test_one_frame_at_an_aperture_is_not_kept_since_its_focus_may_have_been_miss
     words = [str(folder), "--store", str(store), "--kit", "Ilves 85"]
     _, out, _, _ = run(monkeypatch, capsys, once, *words)
     told = " ".join(out.split())
-    assert "No glass was kept for the kit Ilves 85: one frame alone (at f/4)" in told
+    assert "No glass was remembered for the kit Ilves 85: one frame alone (at f/4)" in told
     assert "missed focus" in told
     assert "three frames at each aperture, focused anew" in told
     assert "Glass for plans, if no frame missed its focus, as" in told
@@ -175,7 +175,7 @@ def test_one_frame_at_an_aperture_is_not_kept_since_its_focus_may_have_been_miss
     lone = aperture(4.0, frames=("d.jpg",), sharpened=True, glass_um=None)
     aside = reading(apertures=(aperture(2.0), lone))
     _, out, _, _ = run(monkeypatch, capsys, aside, *words)
-    assert "No glass was kept" not in out
+    assert "No glass was remembered" not in out
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ def test_what_was_found_is_kept_for_plans_at_the_distance_that_was_asked(tmp_pat
     store = tmp_path / "s.sqlite3"
     status, text = run(tmp_path, "--store", store, "--kit", "portraits")
     assert status == 0, text
-    assert "Focus misses alike: 12" in text
+    assert "Focus misses the same way each time: 12" in text
     with Memory(store) as memory:
         kept = memory.recall("kit", "portraits")
     assert kept is not None
@@ -86,7 +86,9 @@ def test_json_holds_the_record(tmp_path: Path) -> None:
     result = told.get("result", told)
     assert result["verdict"] == "offset"
     assert result["groups"][0]["bias_mm"]["value"] == pytest.approx(12.0, abs=0.2)
-    assert "Focus misses alike" in (tmp_path / "p.html").read_text(encoding="utf-8")
+    assert "Focus misses the same way each time" in (tmp_path / "p.html").read_text(
+        encoding="utf-8"
+    )
 
 
 @pytest.mark.slow
@@ -115,3 +117,11 @@ def test_bad_input_is_one_sentence_and_status_2(tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     status, text = run(tmp_path / "empty", *store)
     assert (status, "no frames" in text) == (2, True)
+
+
+@pytest.mark.parametrize("words", [["kit", "chart"], ["kit", "focus"], ["kit", "dust"], ["ladder"]])
+def test_help_names_paths_and_lengths_alike(words: list[str]) -> None:
+    help_text = CliRunner().invoke(main, [*words, "--help"]).output
+    assert "PATH..." in help_text.splitlines()[0]
+    if "--ruler-mm" in help_text:
+        assert "--ruler-mm MM " in help_text

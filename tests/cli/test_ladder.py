@@ -82,8 +82,8 @@ def test_text_page_and_json_of_one_ladder(
     assert asked_of == [LadderAsked(prints_cm=(40.0, 60.0), wanted_share=0.9, stabiliser="off")]
     text = " ".join(told.output.split())
     assert "With your hand 9 frames in 10 hold 40" in text
-    assert "Kept for the kit Fast 85: --shake '" in text
-    assert "Kept for the client Ilves: --sitter-speed '" in text
+    assert "Remembered for the kit Fast 85: --shake '" in text
+    assert "Remembered for the client Ilves: --sitter-speed '" in text
     assert "Why we say so" in text
     assert "<svg" in page.read_text(encoding="utf-8")
     kept = json.loads(numbers.read_text(encoding="utf-8"))

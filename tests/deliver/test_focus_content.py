@@ -44,7 +44,11 @@ OFF = (-2.0, -1.0, 0.0, 0.5, 1.0, 1.5)
 
 def test_constant_offset_says_which_way_and_how_far_to_adjust() -> None:
     content = focus_content(check_focus([frame(14 + v) for v in OFF]))
-    assert content.sentence.startswith("Focus misses alike: 14\u2009mm behind the field (")
+    assert content.over.startswith("Body with 85 mm · 85\u2009mm · 6 frames of the focus")
+    assert all(head == head.lower() for table in content.tables for head in table.head)
+    assert content.sentence.startswith(
+        "Focus misses the same way each time: 14\u2009mm behind the field ("
+    )
     assert "at 1.50\u2009m and f/1.8" in content.sentence
     assert content.advice.startswith("Move the focus 14\u2009mm (")
     assert "towards the camera" in content.advice

@@ -155,12 +155,12 @@ def remember_glass(
             else "a print's own edges may be all that these frames show of it. Photograph the "
             "chart printed larger, or from farther away"
         )
-        return (f"No glass was kept for the kit {name}: {why}.",)
+        return (f"No glass was remembered for the kit {name}: {why}.",)
     once = lone_apertures(result)
     if once:
         at = listed_in_words([stop_words(f_number) for f_number in once])
         return (
-            f"No glass was kept for the kit {name}: one frame alone (at {at}) cannot tell missed "
+            f"No glass was remembered for the kit {name}: one frame alone (at {at}) cannot tell missed "
             "focus from soft glass. Shoot three frames at each aperture, focused anew.",
         )
     with open_memory(store) as memory:

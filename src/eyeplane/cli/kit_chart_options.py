@@ -29,7 +29,7 @@ other, and the blur of the glass for plans."""
 @click.option(
     "--ruler-mm",
     type=click.FloatRange(min=1.0, max=1000.0),
-    metavar="N",
+    metavar="MM",
     help="How long the ruler on your print is, in mm, if it is not as long as it says.",
 )
 @check_outputs

@@ -58,7 +58,9 @@ class Stop(click.ParamType[float]):
 
 
 @click.command(name="dust", help=DUST, short_help="Dust on the sensor: how much, where to wipe.")
-@click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="PATH…")
+@click.argument(
+    "paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
 @click.option(
     "--f-number",
     type=Stop(),

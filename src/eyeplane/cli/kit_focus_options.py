@@ -8,8 +8,8 @@ import click
 from eyeplane.cli.check_options import check_outputs
 
 FOCUS = """Tells from frames of the folded focus target where autofocus puts the sharpest plane: how
-far in front of or behind the field it was set on, whether it misses alike or scatters, and what
-stopping down does to it.
+far in front of or behind the field it was set on, whether it misses the same way each time or
+scatters, and what stopping down does to it.
 
 Print the target with 'eyeplane kit print focus FILE.pdf', cut and fold it as it says. Camera on a
 tripod, as far off as from a sitter, one small focus point on the field. Ten frames at the widest
@@ -24,7 +24,9 @@ With --kit NAME the mean and the scatter go into plans made with the same name, 
 @click.command(
     name="focus", help=FOCUS, short_help="Where autofocus puts the plane: offset or scatter."
 )
-@click.argument("paths", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument(
+    "paths", metavar="PATH...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
 @click.option(
     "--ruler-mm",
     type=float,

@@ -158,7 +158,7 @@ def remember_ladder(
         ]
         instead = f", instead of {', '.join(before)}" if before else ""
         said.append(
-            f"Kept for the {kind} {plain_text(name.strip())}: {listed}{instead}. Plans with "
+            f"Remembered for the {kind} {plain_text(name.strip())}: {listed}{instead}. Plans with "
             f"--{kind} use it{_as_set(result) if kind == 'kit' else ''}."
         )
     return tuple(said)

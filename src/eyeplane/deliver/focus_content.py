@@ -82,7 +82,9 @@ def focus_content(result: FocusTargetResult) -> CheckContent:
     """
     group = result.groups[result.main] if result.main is not None else None
     told = [f for f in result.frames if not f.problem]
-    over = f"{plain_text(result.kit)}, {count_words(len(told), 'frame')} of the focus target"
+    focal = next((f"{f.focal_length_mm:g}{THIN}mm" for f in told if f.focal_length_mm), "")
+    frames = f"{count_words(len(told), 'frame')} of the focus target"
+    over = " · ".join(part for part in (plain_text(result.kit), focal, frames) if part)
     return CheckContent(
         title="Focus",
         over=over,
@@ -112,7 +114,7 @@ def _sentence(result: FocusTargetResult, group: TargetGroup | None) -> str:
     where, at = offset_words(group.bias_mm, SIDES), _at(group)
     scatter = spread_words(group.spread_mm, "mm")
     told = {
-        "offset": f"Focus misses alike: {where} {at}, scattering by {scatter}.",
+        "offset": f"Focus misses the same way each time: {where} {at}, scattering by {scatter}.",
         "offset and scatter": f"Focus lies {where} on average {at}, and scatters by more: "
         f"{scatter}.",
         "scatter": _scatter_sentence(group, scatter, at),
@@ -314,14 +316,14 @@ def _far(distance_mm: float | None) -> str:
 def _tables(result: FocusTargetResult) -> Iterator[CheckTable]:
     yield CheckTable(
         name="By aperture and distance",
-        head=("Aperture", "Distance", "Frames", "Focus", "Scatter", "Depth of field"),
+        head=("aperture", "distance", "frames", "focus", "scatter", "depth of field"),
         rows=tuple(_group_row(one) for one in result.groups),
         note="Focus: of the mean, seen from the field. Scatter: standard deviation. In brackets "
         "what holds the truth nine times in ten.",
     )
     yield CheckTable(
         name="Frame by frame",
-        head=("Frame", "Aperture", "Distance", "Focus"),
+        head=("frame", "aperture", "distance", "focus"),
         rows=tuple(_frame_row(one) for one in result.frames),
     )
 
