@@ -300,6 +300,28 @@ def test_a_plan_takes_the_named_kit_and_sitter_and_says_so(filled: Path) -> None
     )
 
 
+def test_a_plan_takes_the_way_of_focusing_that_is_named(store: Path, filled: Path) -> None:
+    folder = filled.parent / "adults0"
+    run("learned", "label", folder, "--focus-setting", "one point", "--store", store)
+    kept = read_learned(store)
+    assert kept is not None
+    parts = [one for one in kept.numbers["focus"] if one["setting"] == "one point"]
+    assert len(parts) == 1
+    words = ("--kit", "My fifty", "--focus-setting")
+    lines, request = plan(store, *words, "One  point")
+    assert any("(My fifty, set by 'one point'" in one for one in lines)
+    for end in ("value", "low", "high"):
+        assert request["kit"]["focus_spread_mm"][end] == pytest.approx(  # type: ignore[index]
+            parts[0]["spread_mm"][end], rel=0.01
+        )
+    lines, other = plan(store, *words, "zone")
+    assert any("set in any way: 'zone' is not learned apart" in one for one in lines)
+    assert other["kit"] == plan(store, "--kit", "My fifty")[1]["kit"]
+    assert other["kit"] != request["kit"]
+    done = run("plan", "sitter", "--store", store, *words, "zone", "--without-learned")
+    assert done.exit_code == 2
+
+
 @pytest.mark.parametrize(
     ("words", "sitter"),
     [

@@ -1,5 +1,7 @@
 """Which of the learned shakes a plan takes, and that a stabiliser counts once."""
 
+from dataclasses import replace
+
 import pytest
 from tests.cli.test_plan_request import given
 
@@ -9,6 +11,7 @@ from eyeplane.records import Measured
 from eyeplane.records.lessons import (
     LEARN_VERSION,
     LearnedCounts,
+    LearnedFocus,
     LearnedNumbers,
     LearnedShake,
     Stabiliser,
@@ -85,3 +88,26 @@ def test_no_shake_of_the_other_state_of_the_stabiliser(
         assert request.hand.shake_deg_per_s is not None
         assert request.hand.shake_deg_per_s.value == pytest.approx(taken)
         assert request.kit.stabiliser_stops == 0.0  # a learned shake holds it already
+
+
+@pytest.mark.parametrize(
+    ("aside", "said"), [(0, "(A):"), (1, "1 far off is"), (3, "3 far off are")]
+)
+def test_frames_left_out_of_the_focus_are_told(aside: int, said: str) -> None:
+    focus = LearnedFocus(
+        kit="A",
+        names=("A",),
+        setting="",
+        bias_mm=Measured(value=1.0, low=-2.0, high=4.0),
+        spread_mm=Measured(value=5.0, low=3.0, high=8.0),
+        chance_behind=0.7,
+        aside=aside,
+        correction="",
+        counts=COUNTS,
+    )
+    numbers = known().numbers
+    assert numbers is not None
+    taught = Known(numbers=replace(numbers, any_shake=None, focus=(focus,)))
+    lines = with_known(given(), taught, Named())[1]
+    assert said in lines[0]
+    assert ("left out" in lines[0]) == (aside > 0)

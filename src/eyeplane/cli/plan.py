@@ -114,6 +114,13 @@ def output_options(function: "Callable[..., Any]") -> "Callable[..., Any]":
                 "client's name or --who, if you used that as a label]",
             ),
             click.option(
+                "--focus-setting",
+                metavar="LABEL",
+                help="How you will set the focus, in your own words, as you labelled sittings "
+                "('eye detection, single'): what was learned of that way goes into the plan. "
+                "[default: all ways together]",
+            ),
+            click.option(
                 "--without-learned",
                 is_flag=True,
                 help="Leave out what your sittings taught quietly of your shake, your kit's focus "

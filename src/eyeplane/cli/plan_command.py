@@ -45,6 +45,8 @@ class PlanOutputs:
         Whether what was learned quietly is left out.
     sitter_label : str or None
         The photographer's own word for who sits.
+    focus_setting : str or None
+        The photographer's own words for how the focus is set.
     """
 
     kit: str | None = None
@@ -57,6 +59,7 @@ class PlanOutputs:
     learn_from: tuple[Path, ...] = ()
     without_learned: bool = False
     sitter_label: str | None = None
+    focus_setting: str | None = None
 
     @property
     def to_screen(self) -> bool:
@@ -108,7 +111,12 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
     given, learned = with_known(
         given,
         known,
-        Named(kit=outputs.kit, client=outputs.client, sitter_label=outputs.sitter_label),
+        Named(
+            kit=outputs.kit,
+            client=outputs.client,
+            sitter_label=outputs.sitter_label,
+            focus_setting=outputs.focus_setting,
+        ),
     )
     given = agreed(given)
     notes = {
@@ -219,12 +227,16 @@ def _known(outputs: PlanOutputs) -> Known:
     """Return what sittings taught, unless it is left out."""
     if not outputs.without_learned:
         return read_known(outputs.store)
-    if outputs.sitter_label is not None:
-        raise InputError(
-            "what sittings taught is left out, and asked for",
-            where="--without-learned and --sitter-label",
-            hint="Leave one of them out",
-        )
+    for asked, option in (
+        (outputs.sitter_label, "--sitter-label"),
+        (outputs.focus_setting, "--focus-setting"),
+    ):
+        if asked is not None:
+            raise InputError(
+                "what sittings taught is left out, and asked for",
+                where=f"--without-learned and {option}",
+                hint="Leave one of them out",
+            )
     return Known()
 
 

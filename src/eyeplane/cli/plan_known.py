@@ -77,13 +77,14 @@ class Named:
 
     Attributes
     ----------
-    kit, client, sitter_label : str or None
+    kit, client, sitter_label, focus_setting : str or None
         As typed.
     """
 
     kit: str | None = None
     client: str | None = None
     sitter_label: str | None = None
+    focus_setting: str | None = None
 
 
 def read_known(store: Path | None) -> Known:
@@ -142,9 +143,10 @@ def with_known(given: Given, known: Known, named: Named) -> tuple[Given, tuple[s
     Notes
     -----
     What was typed or is remembered comes first. The kit is the one that is named; if none is, the
-    only one there is; else shake is as with any of your lenses, and focus is left open. The
-    sitter is by the label typed; else by the client's name or by who sits, if that is a label;
-    if nothing was said of who sits, whoever sat so far.
+    only one there is; else shake is as with any of your lenses, and focus is left open. Focus is
+    as with the way of setting it that is named, if that was learned apart. The sitter is by the
+    label typed; else by the client's name or by who sits, if that is a label; if nothing was said
+    of who sits, whoever sat so far.
     """
     numbers = known.numbers
     if named.sitter_label is not None and not known.has_sitter(named.sitter_label):
@@ -155,7 +157,7 @@ def with_known(given: Given, known: Known, named: Named) -> tuple[Given, tuple[s
     said = list(known.said)
     for found, line in (
         _shake(given, numbers, named.kit),
-        _focus(given, numbers, named.kit),
+        _focus(given, numbers, named),
         _sitter(given, numbers, named),
     ):
         texts |= found
@@ -287,23 +289,39 @@ def _other_state(given: Given, shakes: Sequence[LearnedShake], kit: str | None) 
     return f"Your shake{whose} is learned {how}: left out."
 
 
-def _focus(given: Given, numbers: LearnedNumbers, kit: str | None) -> tuple[dict[str, str], str]:
+def _focus(given: Given, numbers: LearnedNumbers, named: Named) -> tuple[dict[str, str], str]:
     free = _open(given, "focus-bias", "focus-spread")
     whole: dict[str, LearnedFocus] = {}
     for one in numbers.focus:
         whole.setdefault(one.kit, one)
-    own = [one for one in whole.values() if kit is None or _is(kit, one)]
+    own = [one for one in whole.values() if named.kit is None or _is(named.kit, one)]
     if not free or not own:
         return {}, ""
     if len(own) > 1:
         names = listed([f"'{one.kit}'" for one in own])
         return {}, f"The focus of {len(own)} kits is learned; name the one you take: --kit {names}."
+    taken, how = _set_so(numbers, own[0], named.focus_setting)
     texts = {
-        "focus-bias": typed_text(own[0].bias_mm, "mm"),
-        "focus-spread": typed_text(own[0].spread_mm, "mm", least_value=0.1),
+        "focus-bias": typed_text(taken.bias_mm, "mm"),
+        "focus-spread": typed_text(taken.spread_mm, "mm", least_value=0.1),
     }
     texts = _usable(given, {name: text for name, text in texts.items() if name in free})
-    return texts, _said(own[0].counts, own[0].kit, texts)
+    parts = [taken.kit, *how]
+    if taken.aside:
+        parts.append(f"{taken.aside} far off {'is' if taken.aside == 1 else 'are'} left out")
+    return texts, _said(taken.counts, ", ".join(parts), texts)
+
+
+def _set_so(
+    numbers: LearnedNumbers, whole: LearnedFocus, setting: str | None
+) -> tuple[LearnedFocus, list[str]]:
+    """Return a kit's focus as it is set, else in any way, and words on it."""
+    if setting is None:
+        return whole, []
+    for one in numbers.focus:
+        if one.kit == whole.kit and one.setting and _key(one.setting) == _key(setting):
+            return one, [f"set by '{one.setting}'"]
+    return whole, [f"set in any way: {quoted(setting)} is not learned apart"]
 
 
 def _sitter(given: Given, numbers: LearnedNumbers, named: Named) -> tuple[dict[str, str], str]:
