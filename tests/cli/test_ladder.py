@@ -142,5 +142,5 @@ def test_what_is_not_bounded_is_not_kept(tmp_path: Path) -> None:
     )
     assert ladder_texts(still) == {"kit": {}, "client": {}}
     said = remember_ladder(still, {"kit": "K", "client": "C"}, tmp_path / "s.db", today=TODAY)
-    assert all("Nothing was kept" in one for one in said)
+    assert all("Nothing was remembered" in one for one in said)
     assert not (tmp_path / "s.db").exists()

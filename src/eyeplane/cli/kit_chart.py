@@ -160,8 +160,8 @@ def remember_glass(
     if once:
         at = listed_in_words([stop_words(f_number) for f_number in once])
         return (
-            f"No glass was remembered for the kit {name}: one frame alone (at {at}) cannot tell missed "
-            "focus from soft glass. Shoot three frames at each aperture, focused anew.",
+            f"No glass was remembered for the kit {name}: one frame alone (at {at}) cannot tell "
+            "missed focus from soft glass. Shoot three frames at each aperture, focused anew.",
         )
     with open_memory(store) as memory:
         recalled = memory.recall("kit", kit)

@@ -140,7 +140,7 @@ def remember_ladder(
         if not texts:
             whose = "your hand" if kind == "kit" else "the sitter"
             said.append(
-                f"Nothing was kept for the {kind} {plain_text(name.strip())}: these frames "
+                f"Nothing was remembered for the {kind} {plain_text(name.strip())}: these frames "
                 f"do not bound how fast {whose} moves."
             )
             continue
