@@ -199,6 +199,7 @@ def test_a_frame_or_two_tell_no_limit_but_what_to_shoot(frames: int) -> None:
     assert said.advice.startswith("Shoot the same framing at")
     assert {cell for row in said.tables[0].rows for cell in row[1:]} == {"cannot tell"}
     texts = (said.sentence, *said.lines, *(drawing.spoken for drawing in said.drawings))
+    assert plain(said.notes[0]).endswith("cannot tell a limit.")
     assert not any("at least" in text or "or faster" in text for text in texts)
 
 

@@ -102,10 +102,11 @@ def notes_of(
     said += _left_out([one for one in frames if one.verdict == "left out"])
     if len(counted) < FEW:
         count = count_word(len(counted))
+        told = any(limit_known(limit) for part in parts for limit in part.limits)
+        wide = "much: the range is wide, and partly rests on what is usual of hands and sitters"
         said.append(
             f"{capital(count)} frame{'s' if len(counted) != 1 else ''} that count"
-            f"{'' if len(counted) != 1 else 's'} cannot tell much: the range is wide, and partly "
-            "rests on what is usual of hands and sitters."
+            f"{'' if len(counted) != 1 else 's'} cannot tell {wide if told else 'a limit'}."
         )
     if parts[0].mover == "motion" and any(one.verdict != "holds" for one in counted):
         said.append(
