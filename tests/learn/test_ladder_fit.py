@@ -109,7 +109,7 @@ def test_at_least_and_at_most_are_told_of_times_that_were_tried_only() -> None:
     for outcome in (True, False):
         for times in ([1 / 60], [1 / 250, 1 / 60]):
             few = fit_ladder(times, [outcome] * len(times)).limit(0.9)
-            assert few.shutter_s is few.least_s is few.most_s is None
+            assert (few.shutter_s, few.least_s, few.most_s) == (None, None, None)
         three = fit_ladder([1 / 60] * 3, [outcome] * 3).limit(0.9)
         assert (three.least_s is None) != (three.most_s is None)
 
