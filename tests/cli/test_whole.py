@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import pty
+import re
 import select
 import shutil
 import signal
@@ -115,7 +116,7 @@ def test_ctrl_c_on_a_terminal_ends_with_130_and_says_so(data: Path, tmp_path: Pa
             if not piece:
                 break
             said += piece
-        if not asked and b"2 of 30" in said:
+        if not asked and re.search(rb"[2-9] of 30", said):  # a busy machine skips some
             run.send_signal(signal.SIGINT)
             asked = True
     os.close(main_end)
