@@ -149,10 +149,10 @@ def test_rows_lie_where_their_numbers_are() -> None:
     assert discs[1].middle[1] > discs[0].middle[1]
 
 
-def test_picks_alone_are_warned_of_where_speeds_are_told() -> None:
-    assert any("by picks alone" in note for note in learned_content(ALL).notes)
+def test_chosen_frames_alone_are_warned_of_where_speeds_are_told() -> None:
+    assert any("by chosen frames alone" in note for note in learned_content(ALL).notes)
     focus_only = replace(ALL, any_shake=None, shake=(), any_sitter=None, sitters=())
-    assert not any("by picks alone" in note for note in learned_content(focus_only).notes)
+    assert not any("by chosen frames alone" in note for note in learned_content(focus_only).notes)
 
 
 def test_rows_of_one_kit_say_how_the_focus_was_set() -> None:

@@ -28,9 +28,10 @@ CHILDREN = (
     "stays beside a child on a stool, and their guardian is present."
 )
 WHOLE = (
-    "This holds if you measured whole sittings, frames you would throw away too: by picks alone "
-    "you look steadier, and your sitters calmer, than they are. Measure picks and exports with "
-    "--without-learning; take them out again with eyeplane learned forget --sitting FOLDER."
+    "This holds if you measured whole sittings, frames you would throw away too: by chosen frames "
+    "alone you look steadier, and your sitters calmer, than they are. Measure chosen frames and "
+    "exports with --without-learning; take them out again with eyeplane learned forget --sitting "
+    "FOLDER."
 )
 HELD = (
     "Dot and line: the middle speed and what is not known of it. Pale: where nine exposures in ten "

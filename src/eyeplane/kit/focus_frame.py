@@ -350,7 +350,7 @@ def _notes(
     if frame.tilt_deg is not None and frame.tilt_deg > TILT_DEG:
         yield (
             f"the field is turned {frame.tilt_deg:.0f}° from the sensor: on a slant autofocus "
-            "picks its own depth"
+            "takes a depth of its own"
         )
     if expected and not SLOPES[0] <= curve.slope_px_mm / expected <= SLOPES[1]:
         yield (
