@@ -371,7 +371,8 @@ def check_pose(pose: TargetPose) -> None:
     if pose.tilt_deg > MOST_TILT_DEG:
         raise _refused(
             f"the middle of the sheet is turned {pose.tilt_deg:.0f}° away from the sensor",
-            "Turn it until it faces the camera squarely: on a slant autofocus takes a depth of its own",
+            "Turn it until it faces the camera squarely: on a slant autofocus takes a depth of its "
+            "own",
         )
     wide = pose.image_distance_px * pose.layout.width_mm * pose.mm_scale / pose.distance_mm
     if pose.residual_px > max(CURVED_SHARE * wide, 4 * CORNER_PX):
