@@ -30,6 +30,7 @@ def learned_texts(learned: Learned) -> dict[str, str]:
 
     Examples
     --------
+    >>> from eyeplane.records import Measured
     >>> learned_texts(Learned(shake_deg_per_s=Measured(value=0.5, low=0.1, high=2.0)))
     {'shake': '0.5 deg/s (0.1 to 2)'}
     """

@@ -120,9 +120,11 @@ def bring_up_to_date(database: sqlite3.Connection, path: Path) -> None:
 
 
 def _version(database: sqlite3.Connection, path: Path) -> int:
+    # In this order: should another process make the tables in between, what is read later is there
+    # with them, so that the store it has just made is not taken for another program's.
+    empty = database.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0
     version: int = database.execute("PRAGMA user_version").fetchone()[0]
     owner: int = database.execute("PRAGMA application_id").fetchone()[0]
-    empty = database.execute("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0
     if owner != APPLICATION_ID and not (owner == 0 and version == 0 and empty):
         raise StoreError(
             "this is the database of another program",
