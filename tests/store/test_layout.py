@@ -2,7 +2,6 @@
 
 import sqlite3
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -21,7 +20,7 @@ class Interrupted:
     def in_transaction(self) -> bool:
         return self.database.in_transaction
 
-    def execute(self, statement: str) -> Any:
+    def execute(self, statement: str) -> sqlite3.Cursor:
         """Run a statement, after the other process where its turn has come."""
         if self.count == self.after and not self.in_transaction:
             open_database(self.path).close()
