@@ -102,6 +102,8 @@ def test_ctrl_c_on_a_terminal_ends_with_130_and_says_so(data: Path, tmp_path: Pa
         stdout=child_end,
         stderr=child_end,
         env={**os.environ, "TERM": "xterm", "COLUMNS": "100"},
+        # What starts the tests in the background may have told them to ignore Ctrl-C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
     )
     os.close(child_end)
     said = b""

@@ -179,6 +179,8 @@ def start(tmp_path: Path) -> tuple[subprocess.Popen[str], list[psutil.Process]]:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        # What starts the tests in the background may have told them to ignore Ctrl-C.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
     )
     assert run.stdout is not None
     assert run.stdout.readline() == "good\n"
