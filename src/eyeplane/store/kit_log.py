@@ -4,11 +4,9 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
-from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
+from eyeplane.store.opening import OpenStore, writing
 from eyeplane.store.remembered import name_key
 from eyeplane.store.trouble import explained
 
@@ -35,15 +33,8 @@ class KeptCheck:
     result: dict[str, Any]
 
 
-class KitLog:
-    """Checks of kits in the store; a context manager, to be used by the thread that made it.
-
-    Parameters
-    ----------
-    path : Path
-        The store's file; made with its folder if absent.
-    busy_limit_s : float
-        How long to wait for another process that writes.
+class KitLog(OpenStore):
+    """Checks of kits in the store; a context manager, opened as `OpenStore` says.
 
     Raises
     ------
@@ -54,25 +45,6 @@ class KitLog:
     -----
     Every change is one short transaction. Kits' names differ neither by case nor by blanks.
     """
-
-    def __init__(self, path: Path, *, busy_limit_s: float = BUSY_LIMIT_S) -> None:
-        self.path = path
-        self._database = open_database(path, busy_limit_s=busy_limit_s)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file; a second call does nothing."""
-        self._database.close()
 
     def keep(self, kind: str, kit: str, done_at: datetime, result: Mapping[str, Any]) -> None:
         """Keep a check beside earlier ones; the same check of the same moment only once.

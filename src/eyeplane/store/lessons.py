@@ -5,25 +5,17 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 from eyeplane.records.lessons import Lesson, SittingLabels
 from eyeplane.store.contents import path_key
 from eyeplane.store.lesson_rows import Row, lesson_of, lesson_row, no_lesson
-from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
+from eyeplane.store.opening import OpenStore, writing
 from eyeplane.store.trouble import explained
 
 
-class Lessons:
-    """Lessons in the store; a context manager, to be used by the thread that made it.
-
-    Parameters
-    ----------
-    path : Path
-        The store's file; made with its folder if absent.
-    busy_limit_s : float
-        How long to wait for another process that writes.
+class Lessons(OpenStore):
+    """Lessons in the store; a context manager, opened as `OpenStore` says.
 
     Raises
     ------
@@ -34,25 +26,6 @@ class Lessons:
     -----
     Every change is one short transaction, and marks what all lessons say together as stale.
     """
-
-    def __init__(self, path: Path, *, busy_limit_s: float = BUSY_LIMIT_S) -> None:
-        self.path = path
-        self._database = open_database(path, busy_limit_s=busy_limit_s)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file; a second call does nothing."""
-        self._database.close()
 
     def keep(self, frames: Mapping[str, Sequence[Lesson]]) -> bool:
         """Keep what frames teach, in place of what they taught before.

@@ -5,6 +5,8 @@ import sqlite3
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from types import TracebackType
+from typing import Self
 
 from eyeplane.errors import StoreError
 from eyeplane.store.layout import bring_up_to_date
@@ -94,3 +96,39 @@ def _turn_to_wal(database: sqlite3.Connection, busy_limit_s: float) -> None:
             time.sleep(RETRY_S)
         else:
             return
+
+
+class OpenStore:
+    """A store that is open: a context manager, to be used by the thread that made it.
+
+    Parameters
+    ----------
+    path : Path
+        The store's file; made with its folder if absent.
+    busy_limit_s : float
+        How long to wait for another process that writes.
+
+    Raises
+    ------
+    StoreError
+        If the file cannot be made, opened or written, is no store, or is of a newer eyeplane.
+    """
+
+    def __init__(self, path: Path, *, busy_limit_s: float = BUSY_LIMIT_S) -> None:
+        self.path = path
+        self._database = open_database(path, busy_limit_s=busy_limit_s)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; a second call does nothing."""
+        self._database.close()

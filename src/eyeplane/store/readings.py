@@ -3,16 +3,14 @@
 import json
 from dataclasses import replace
 from pathlib import Path
-from types import TracebackType
-from typing import Self
 
 from eyeplane.records import FaceReading, FrameReading, MeasureSettings, from_plain, to_plain
 from eyeplane.store.contents import FileMark, content_hash, file_mark, path_key
-from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
+from eyeplane.store.opening import BUSY_LIMIT_S, OpenStore, writing
 from eyeplane.store.trouble import explained
 
 
-class Store:
+class Store(OpenStore):
     """Readings on disk; a context manager, to be used by the thread that made it.
 
     Parameters
@@ -38,24 +36,8 @@ class Store:
     def __init__(
         self, path: Path, *, measure_version: str, busy_limit_s: float = BUSY_LIMIT_S
     ) -> None:
-        self.path = path
+        super().__init__(path, busy_limit_s=busy_limit_s)
         self.measure_version = measure_version
-        self._database = open_database(path, busy_limit_s=busy_limit_s)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file; a second call does nothing."""
-        self._database.close()
 
     def count(self) -> int:
         """Return how many readings of this version there are, whatever their settings.

@@ -4,11 +4,9 @@ import datetime
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from types import TracebackType
-from typing import Literal, Self
+from typing import Literal
 
-from eyeplane.store.opening import BUSY_LIMIT_S, open_database, writing
+from eyeplane.store.opening import OpenStore, writing
 from eyeplane.store.trouble import explained
 
 Kind = Literal["kit", "client"]
@@ -37,15 +35,8 @@ class Remembered:
     kept_on: tuple[str, ...]
 
 
-class Memory:
-    """Kits and clients in the store; a context manager, to be used by the thread that made it.
-
-    Parameters
-    ----------
-    path : Path
-        The store's file; made with its folder if absent.
-    busy_limit_s : float
-        How long to wait for another process that writes.
+class Memory(OpenStore):
+    """Kits and clients in the store; a context manager, opened as `OpenStore` says.
 
     Raises
     ------
@@ -57,25 +48,6 @@ class Memory:
     Every change is one short transaction: killed at any moment, a kit has all that was typed
     with it at one time, or nothing of it. Names differ neither by case nor by blanks around them.
     """
-
-    def __init__(self, path: Path, *, busy_limit_s: float = BUSY_LIMIT_S) -> None:
-        self.path = path
-        self._database = open_database(path, busy_limit_s=busy_limit_s)
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file; a second call does nothing."""
-        self._database.close()
 
     def names(self, kind: Kind) -> tuple[str, ...]:
         """Return the names that are kept.
