@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from eyeplane.cli.check_options import check_outputs
+from eyeplane.cli.units import f_number
 from eyeplane.cli.values import LengthCm
 
 DUST = """Finds dust on the sensor, and says where to wipe.
@@ -47,9 +48,8 @@ class Stop(click.ParamType[float]):
         float
             Between 0.5 and 128.
         """
-        text = str(value).strip().lower().removeprefix("f").removeprefix("/")
         try:
-            number = float(text)
+            number = f_number(str(value))
         except ValueError:
             number = math.nan
         if not 0.5 <= number <= 128:
