@@ -1,0 +1,49 @@
+"""A site to look at, and windows to look through."""
+
+from collections.abc import Iterator
+from types import ModuleType
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser
+from tests.browser.web.looking import SIZES, Look, LookAt, serving
+
+from eyeplane.sitting.live import of_sitting
+from eyeplane.web import Site
+
+
+@pytest.fixture(scope="session")
+def made_site(builder: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Site:
+    """Return a site with a sitting that holds everything a sitting can hold; do not change it."""
+    site = Site(store_path=tmp_path_factory.mktemp("site") / "store.sqlite3")
+    site.add(of_sitting(builder.make_sitting(), key="s1"))
+    return site
+
+
+@pytest.fixture(scope="session")
+def served(made_site: Site) -> Iterator[str]:
+    """Yield the address of that site, served."""
+    with serving(made_site) as address:
+        yield address
+
+
+@pytest.fixture
+def look_at(browser: Browser) -> Iterator[LookAt]:
+    """Yield a way to look: `look_at(address, "phone").go("/now")`."""
+    contexts = []
+
+    def look(address: str, size: str, **options: Any) -> Look:  # noqa: ANN401
+        width, height = SIZES[size]
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, **{"has_touch": size != "desk", **options}
+        )
+        contexts.append(context)
+        found = Look(page=context.new_page(), address=address)
+        found.page.on("request", lambda request: found.asked.append(request.url))
+        found.page.on("console", lambda message: found.said.append(message.text))
+        found.page.on("pageerror", lambda error: found.said.append(str(error)))
+        return found
+
+    yield look
+    for context in contexts:
+        context.close()

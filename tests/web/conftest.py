@@ -1,0 +1,47 @@
+"""A site to ask, with the sitting that is made by hand."""
+
+import importlib.util
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from starlette.testclient import TestClient
+
+from eyeplane.sitting.live import LiveSitting, of_sitting
+from eyeplane.web import Site, make_app
+
+
+@pytest.fixture(scope="session")
+def builder() -> ModuleType:
+    """Return the module that makes sittings by hand."""
+    path = Path(__file__).parents[1] / "deliver" / "sitting_builder.py"
+    spec = importlib.util.spec_from_file_location("sitting_builder", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["sitting_builder"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture
+def live(builder: ModuleType) -> LiveSitting:
+    """Return a sitting that holds everything a sitting can hold."""
+    return of_sitting(builder.make_sitting(), key="s1")
+
+
+@pytest.fixture
+def site(live: LiveSitting, tmp_path: Path) -> Site:
+    """Return a site that shows it."""
+    site = Site(store_path=tmp_path / "store.sqlite3")
+    site.add(live)
+    return site
+
+
+@pytest.fixture
+def client(site: Site) -> Iterator[TestClient]:
+    """Yield a visitor on this machine."""
+    with TestClient(make_app(site), base_url="http://127.0.0.1:8765") as client:
+        yield client
