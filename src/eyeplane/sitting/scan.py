@@ -122,6 +122,76 @@ class _Walk:
         return [self.files[number] for number in sorted(kept.values())]
 
 
+def exposure_of(path: str | Path) -> str:
+    """Return what the files of one exposure have in common.
+
+    Parameters
+    ----------
+    path : str or Path
+        A RAW, a JPEG, a HEIC; any other kind of picture is an exposure of its own.
+
+    Returns
+    -------
+    str
+        Folder and name without suffix, capitals not told apart; of other kinds the whole path.
+
+    Examples
+    --------
+    >>> exposure_of("/set/A1.JPG") == exposure_of("/set/a1.nef") != exposure_of("/set/a1.png")
+    True
+    """
+    path = Path(path)
+    folder = os.path.abspath(path.parent)  # noqa: PTH100  links are not to be resolved
+    name = path.stem.casefold() if _rank(path) < len(_RANKS) else path.name
+    return os.path.join(folder, name)  # noqa: PTH118  a text, not a path to open
+
+
+def same_exposure(one: str | Path, other: str | Path) -> bool:
+    """Return whether two files are of one exposure.
+
+    Parameters
+    ----------
+    one, other : str or Path
+        Their paths.
+
+    Returns
+    -------
+    bool
+        True for a RAW and its JPEG, and for a file and itself; two files of one kind (a.jpg and
+        A.JPG) are two pictures.
+
+    Examples
+    --------
+    >>> same_exposure("/set/a1.jpg", "/set/a1.nef"), same_exposure("/set/a.jpg", "/set/A.JPG")
+    (True, False)
+    """
+    one, other = Path(one), Path(other)
+    if exposure_of(one) != exposure_of(other):
+        return False
+    return one.name == other.name or _kind(one) != _kind(other)
+
+
+def file_rank(path: str | Path) -> int:
+    """Return which of an exposure's files is measured where several are there: the lowest.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file.
+
+    Returns
+    -------
+    int
+        0 for a JPEG, then HEIC, then RAW, then everything else.
+
+    Examples
+    --------
+    >>> file_rank("a.JPG"), file_rank("a.nef")
+    (0, 2)
+    """
+    return _rank(Path(path))
+
+
 def _is_folder(path: Path) -> bool:
     return os.path.isdir(path)  # noqa: PTH112  Path's own raises where one may not look
 
