@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.deliver.chart_builder import reading
 
+from eyeplane.asked.prints_sold import sold_sizes_cm
 from eyeplane.cli import main
 from eyeplane.cli.kit_against_sides import named_side
-from eyeplane.cli.prints_sold import sold_sizes_cm
 from eyeplane.errors import InputError
 from eyeplane.records import to_plain
 from eyeplane.store import KitLog, Memory

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from tests.deliver.chart_builder import aperture, reading
 
+from eyeplane.asked.plan_options import KIT
+from eyeplane.asked.typed import Learned
 from eyeplane.cli import kit_chart, main
 from eyeplane.cli.kit_chart import glass_texts
-from eyeplane.cli.plan_options import KIT
-from eyeplane.cli.typed import Learned
 from eyeplane.kit.chart import ChartAsked
 from eyeplane.records import Measured
 from eyeplane.records.kit_chart import ChartResult

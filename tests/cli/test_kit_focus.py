@@ -8,9 +8,9 @@ import pytest
 from click.testing import CliRunner
 from tests.kit.camera import write_frame
 
+from eyeplane.asked.plan_options import KIT
 from eyeplane.cli import kit_focus
 from eyeplane.cli.main import main
-from eyeplane.cli.plan_options import KIT
 from eyeplane.records import Measured
 from eyeplane.records.kit_focus import TargetFrame
 from eyeplane.store import KitLog, Memory

@@ -10,9 +10,9 @@ import click
 import pytest
 from click.testing import CliRunner
 
+from eyeplane.asked.plan_scene_options import TABLES
+from eyeplane.asked.plan_values import PlanOption
 from eyeplane.cli import main
-from eyeplane.cli.plan_scene_options import TABLES
-from eyeplane.cli.plan_values import PlanOption
 
 PAGES = Path(__file__).parents[2] / "docs"
 DOCS = "\n".join((PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit"))

@@ -7,9 +7,9 @@ import pytest
 from click.testing import CliRunner
 
 import eyeplane.cli.demo
+from eyeplane.asked.plan_scene_options import TABLES
+from eyeplane.asked.plan_taught import learned_texts, most_told
 from eyeplane.cli import main
-from eyeplane.cli.plan_learned import learned_texts, most_told
-from eyeplane.cli.plan_scene_options import TABLES
 from eyeplane.records import KitFocus, Learned, Measured
 
 FRAMES = Path(eyeplane.cli.demo.__file__).parent / "demo_sitting"

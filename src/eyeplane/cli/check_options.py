@@ -7,8 +7,8 @@ from typing import Any
 
 import click
 
-from eyeplane.cli.names import check_name
-from eyeplane.cli.targets import check_apart, check_target
+from eyeplane.asked.names import check_name
+from eyeplane.asked.targets import check_apart, check_target
 
 KIT_HELP = (
     "Your own name for this body with this lens. What is found is kept under it, and what plans "

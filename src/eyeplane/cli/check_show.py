@@ -3,9 +3,9 @@
 import json
 import sys
 
+from eyeplane.asked.targets import write_text
 from eyeplane.cli.check_options import CheckOutputs
 from eyeplane.cli.plain_page import Page
-from eyeplane.cli.targets import write_text
 from eyeplane.deliver import write_check
 from eyeplane.deliver.check_content import CheckContent
 from eyeplane.records.check_json import check_json

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from eyeplane.asked.plan_light import continuous_ev
+from eyeplane.asked.plan_values import Typed
+from eyeplane.asked.prints_sold import prints_sold
+from eyeplane.asked.typed import LightGiven
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kit_against_compared import compared
 from eyeplane.cli.kit_against_sides import check_two, named_side
-from eyeplane.cli.plan_light import continuous_ev
-from eyeplane.cli.plan_values import Typed
-from eyeplane.cli.prints_sold import prints_sold
-from eyeplane.cli.typed import LightGiven
 from eyeplane.deliver.against_content import against_content
 from eyeplane.errors import InputError
 from eyeplane.kit.against import Asked

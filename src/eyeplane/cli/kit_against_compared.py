@@ -6,13 +6,13 @@ from pathlib import Path
 
 import numpy as np
 
+from eyeplane.asked.plan_given import gather
+from eyeplane.asked.plan_request import sitter_request
+from eyeplane.asked.plan_scene_options import TABLES
+from eyeplane.asked.plan_values import Typed
 from eyeplane.cli.kit_against_sides import NamedSide
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.plan_given import gather
 from eyeplane.cli.plan_learned import sitting_of
-from eyeplane.cli.plan_request import sitter_request
-from eyeplane.cli.plan_scene_options import TABLES
-from eyeplane.cli.plan_values import Typed
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
 from eyeplane.kit.against import Asked, compare_kits

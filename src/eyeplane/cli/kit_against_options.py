@@ -5,9 +5,9 @@ from typing import Any
 
 import click
 
+from eyeplane.asked.plan_scene_options import CHOICE, LIGHT
 from eyeplane.cli.check_options import check_outputs
-from eyeplane.cli.plan_scene_options import CHOICE, LIGHT
-from eyeplane.cli.plan_values import TypedParam
+from eyeplane.cli.plan_params import TypedParam
 from eyeplane.cli.values import ViewingCm
 
 AGAINST = """Holds kit A against kit B at the print.

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from eyeplane.cli.plan_given import Given, gather
-from eyeplane.cli.plan_memory import open_memory
-from eyeplane.cli.plan_options import KIT
-from eyeplane.cli.plan_request import kit_of
-from eyeplane.cli.plan_values import Typed
-from eyeplane.cli.targets import shown
-from eyeplane.cli.units import NUMBER, tidy
+from eyeplane.asked.plan_given import Given, gather
+from eyeplane.asked.plan_memory import open_memory
+from eyeplane.asked.plan_options import KIT
+from eyeplane.asked.plan_request import kit_of
+from eyeplane.asked.plan_values import Typed
+from eyeplane.asked.targets import shown
+from eyeplane.asked.units import NUMBER, tidy
 from eyeplane.errors import InputError
 from eyeplane.kit.against_chart import with_chart
 from eyeplane.kit.against_sides import KitSide

@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from eyeplane.asked.plan_known import typed_text
+from eyeplane.asked.plan_memory import open_memory
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.plan_known import typed_text
-from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.chart_content import chart_content

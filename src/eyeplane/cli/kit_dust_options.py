@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
+from eyeplane.asked.units import f_number
 from eyeplane.cli.check_options import check_outputs
-from eyeplane.cli.units import f_number
 from eyeplane.cli.values import LengthCm
 
 DUST = """Finds dust on the sensor, and says where to wipe.

@@ -6,12 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from eyeplane.asked.plan_memory import open_memory, recall
+from eyeplane.asked.units import length_mm
 from eyeplane.cli.check_options import CheckOutputs, take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.plan_memory import open_memory, recall
 from eyeplane.cli.progress import progress_bar
-from eyeplane.cli.units import length_mm
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.focus_content import focus_content
 from eyeplane.deliver.wording import far_words

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import click
 
+from eyeplane.asked.targets import check_target
 from eyeplane.cli.plain_page import Page
-from eyeplane.cli.targets import check_target
 from eyeplane.errors import InputError
 from eyeplane.store import KeptCheck, KitLog, default_store_path
 

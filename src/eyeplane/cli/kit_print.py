@@ -5,8 +5,8 @@ from pathlib import Path
 
 import click
 
+from eyeplane.asked.targets import check_target, shown
 from eyeplane.cli.plain_page import Page
-from eyeplane.cli.targets import check_target, shown
 from eyeplane.deliver.printed_sheet import write_printed
 from eyeplane.kit.chart_design import chart_sheet
 from eyeplane.kit.focus_design import focus_sheet

@@ -6,11 +6,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from eyeplane.asked.names import check_name
+from eyeplane.asked.plan_memory import open_memory
 from eyeplane.cli.check_options import take_outputs
 from eyeplane.cli.check_show import show_check
 from eyeplane.cli.kits import kit_file, kit_pitches_um
-from eyeplane.cli.names import check_name
-from eyeplane.cli.plan_memory import open_memory
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.ladder_content import ladder_content

@@ -7,10 +7,10 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+from eyeplane.asked.names import quoted
+from eyeplane.asked.targets import check_apart, check_target, write_text
 from eyeplane.cli.check_options import CheckOutputs
 from eyeplane.cli.check_show import show_check
-from eyeplane.cli.names import quoted
-from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.deliver import plain_text
 from eyeplane.deliver.learned_content import learned_content
 from eyeplane.errors import InputError

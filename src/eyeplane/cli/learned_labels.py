@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from eyeplane.cli.names import LONGEST_NAME, quoted
+from eyeplane.asked.names import LONGEST_NAME, quoted
 from eyeplane.errors import InputError
 
 LABELS = ("sitter", "stabiliser", "focus_setting", "kit")

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import click
 
+from eyeplane.asked.targets import check_apart, check_target, write_text
 from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
-from eyeplane.cli.targets import check_apart, check_target, write_text
 from eyeplane.deliver import plain_text, write_report
 from eyeplane.errors import InputError
 from eyeplane.records import MeasureSettings, Sitting, Viewing

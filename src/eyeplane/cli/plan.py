@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from eyeplane.cli.plan_scene_options import TABLES
-from eyeplane.cli.plan_values import options
+from eyeplane.asked.plan_scene_options import TABLES
+from eyeplane.cli.plan_params import options
 from eyeplane.cli.values import LengthCm
 
 if TYPE_CHECKING:

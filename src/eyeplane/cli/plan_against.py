@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
 
-from eyeplane.cli.plan_learned import learned_texts, sitting_of
-from eyeplane.cli.targets import check_apart, check_target, write_text
-from eyeplane.cli.typed import WhoGiven, read_who
-from eyeplane.cli.units import stop_count_ev
+from eyeplane.asked.plan_taught import learned_texts
+from eyeplane.asked.targets import check_apart, check_target, write_text
+from eyeplane.asked.typed import WhoGiven, read_who
+from eyeplane.asked.units import stop_count_ev
+from eyeplane.cli.plan_learned import sitting_of
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
 from eyeplane.records import PlanHand, PlanSitter, Viewing, plain_measured

@@ -3,23 +3,18 @@
 import datetime
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
 
-from eyeplane.cli.plan_columns import naming_options
-from eyeplane.cli.plan_given import Given, gather
-from eyeplane.cli.plan_known import Known, Named, read_known, with_known
-from eyeplane.cli.plan_limits import agreed
-from eyeplane.cli.plan_memory import recall, remember
-from eyeplane.cli.plan_request import REQUESTS, PlanKind, kit_of, light_said
-from eyeplane.cli.plan_scene_options import TABLES
-from eyeplane.cli.targets import check_apart, check_target, write_text
+from eyeplane.asked.plan_asking import ask, planned
+from eyeplane.asked.plan_given import Given
+from eyeplane.asked.plan_known import Named
+from eyeplane.asked.plan_memory import remember
+from eyeplane.asked.plan_request import REQUESTS, PlanKind
+from eyeplane.asked.plan_scene_options import TABLES
+from eyeplane.asked.targets import check_apart, check_target, write_text
 from eyeplane.errors import InputError
-
-if TYPE_CHECKING:
-    from eyeplane.store import Remembered
 
 CARDS = (".html", ".pdf")
 PLOTS = (".svg",)
@@ -103,35 +98,22 @@ def plan_command(kind: PlanKind, typed: Mapping[str, object], outputs: PlanOutpu
         found, taught = typed_from(outputs.learn_from, TABLES[kind], outputs.store)
         said_now = {key: value for key, value in typed.items() if value is not None}
         typed = {**typed, **found, **said_now}
-    named = {"kit": outputs.kit, "client": outputs.client}
-    known = _known(outputs)
-    new = _new_names(kind, typed) | _taught_names(known, outputs)
-    kept = recall(named, outputs.store, new=new)
-    given = gather(TABLES[kind], typed, {kind: dict(one.typed) for kind, one in kept.items()})
-    given, learned = with_known(
-        given,
-        known,
-        Named(
-            kit=outputs.kit,
-            client=outputs.client,
-            sitter_label=outputs.sitter_label,
-            focus_setting=outputs.focus_setting,
-        ),
+    named = Named(
+        kit=outputs.kit,
+        client=outputs.client,
+        sitter_label=outputs.sitter_label,
+        focus_setting=outputs.focus_setting,
     )
-    given = agreed(given)
-    notes = {
-        "assumed": assumed_words(given),
-        "recalled": recalled_words(given, kept),
-        "learned": learned,
-    }
-    if given.spans:
+    asked = ask(kind, typed, named, store=outputs.store, without_learned=outputs.without_learned)
+    if asked.given.spans:
         from eyeplane.cli.plan_sweep import sweep_command  # noqa: PLC0415  only ranges need it
 
-        text, told = sweep_command(kind, given, outputs, notes)
+        text, told = sweep_command(kind, asked.given, outputs, asked.notes)
     else:
-        text, told = _plan(kind, given, outputs, notes)
+        text, told = _plan(kind, asked.given, outputs, asked.notes)
     today = datetime.datetime.now().astimezone().date()
-    said = (*taught, *remember(named, given, outputs.store, today=today))
+    names = {"kit": outputs.kit, "client": outputs.client}
+    said = (*taught, *remember(names, asked.given, outputs.store, today=today))
     if outputs.to_screen:
         sys.stdout.write(told)
     else:
@@ -151,9 +133,7 @@ def _plan(
         raise InputError(
             "a plot needs a range", where="--plot", hint="Give one, like --f-number f/1.4..f/8"
         )
-    request = REQUESTS[kind](given)
-    with naming_options():
-        plan = _planner(kind)(request)
+    plan = planned(kind, REQUESTS[kind](given))
     told = ""
     if outputs.json_to is not None:
         told = json.dumps(plan_json(plan, **notes), indent=1, allow_nan=False) + "\n"
@@ -167,96 +147,6 @@ def _plan(
             paper=outputs.paper,
         )
     return plan_text(plan, **notes), told
-
-
-def _planner(kind: PlanKind) -> Callable[[Any], Any]:
-    import eyeplane.plan as plans  # noqa: PLC0415  tests put others in their place
-
-    return cast("Callable[[Any], Any]", getattr(plans, f"plan_{kind}"))
-
-
-def assumed_words(given: Given) -> tuple[str, ...]:
-    """Return what nobody said, as it could have been typed.
-
-    Parameters
-    ----------
-    given : Given
-        What holds.
-
-    Returns
-    -------
-    tuple of str
-        Such as "--focal-length 85mm"; last what was estimated.
-    """
-    taken = [f"--{name} {_quoted(text)}" for name, text in given.texts("assumed").items()]
-    if {"distance", "framing"}.isdisjoint(given.values):
-        taken.insert(0, "--framing head-and-shoulders")
-    if "pixels" not in given.values:
-        kit = kit_of(given)
-        taken.append(f"--pixels {kit.long_edge_px}x{kit.short_edge_px}")
-    return (*taken, *light_said(given))
-
-
-def recalled_words(given: Given, kept: "Mapping[str, Remembered]") -> tuple[str, ...]:
-    """Return what was recalled, with its day.
-
-    Parameters
-    ----------
-    given : Given
-        What holds.
-    kept : mapping
-        For "kit" and "client" what is kept of it.
-
-    Returns
-    -------
-    tuple of str
-        Such as "kit Studio: --sensor 36x24 (2026-05-04)".
-    """
-    said = []
-    for kind in ("kit", "client"):
-        texts = given.texts(cast("Any", kind))
-        if not texts:
-            continue
-        days = dict(zip((name for name, _ in kept[kind].typed), kept[kind].kept_on, strict=True))
-        words = [f"--{name} {_quoted(text)} ({days[name]})" for name, text in texts.items()]
-        said.append(f"{kind} {kept[kind].name}: {', '.join(words)}")
-    return tuple(said)
-
-
-def _known(outputs: PlanOutputs) -> Known:
-    """Return what sittings taught, unless it is left out."""
-    if not outputs.without_learned:
-        return read_known(outputs.store)
-    for asked, option in (
-        (outputs.sitter_label, "--sitter-label"),
-        (outputs.focus_setting, "--focus-setting"),
-    ):
-        if asked is not None:
-            raise InputError(
-                "what sittings taught is left out, and asked for",
-                where=f"--without-learned and {option}",
-                hint="Leave one of them out",
-            )
-    return Known()
-
-
-def _taught_names(known: Known, outputs: PlanOutputs) -> frozenset[str]:
-    """Return for which of kit and client sittings taught something, so that it needs no more."""
-    has = {"kit": known.has_kit(outputs.kit), "client": known.has_sitter(outputs.client)}
-    return frozenset(kind for kind, one in has.items() if one)
-
-
-def _new_names(kind: PlanKind, typed: Mapping[str, object]) -> frozenset[str]:
-    """Return for which of kit and client something was typed, so that a name may be new."""
-    return frozenset(
-        option.keeps
-        for option in TABLES[kind]
-        if option.keeps and typed.get(option.key) is not None
-    )
-
-
-def _quoted(text: str) -> str:
-    return f"'{text}'" if " " in text else text
 
 
 def _check_targets(outputs: PlanOutputs) -> None:

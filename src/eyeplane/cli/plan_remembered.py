@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, cast
 
 import click
 
+from eyeplane.asked.plan_memory import open_memory, unknown
+from eyeplane.asked.plan_scene_options import KEPT
 from eyeplane.cli.plain_page import Page
-from eyeplane.cli.plan_memory import open_memory, unknown
-from eyeplane.cli.plan_scene_options import KEPT
 from eyeplane.errors import InputError
 
 if TYPE_CHECKING:

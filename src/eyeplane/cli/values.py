@@ -1,14 +1,9 @@
 """What may be typed after an option, each refused with one plain sentence."""
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-DEVICES = ("/dev", "/dev/fd")  # where names are not of files
 
 
 def _number(text: str) -> float | None:
@@ -162,29 +157,3 @@ class Place(click.ParamType[tuple[float, float]]):
                 ctx,
             )
         return numbers[0], numbers[1]
-
-
-def usable_target(path: "Path") -> str:
-    """Return why a file cannot be written to, before hours are spent on measuring.
-
-    Parameters
-    ----------
-    path : Path
-        Where something is to be written.
-
-    Returns
-    -------
-    str
-        One reason, or an empty string.
-    """
-    try:
-        if path.is_dir():
-            return "that is a folder, not a file"
-        if not path.parent.is_dir():
-            return "its folder does not exist"
-        # A file is put in the place of what has its name: of a device, that would be its end.
-        if str(path.absolute().parent) in DEVICES or (path.exists() and not path.is_file()):
-            return "that is a device or a pipe, not a file"
-    except OSError as error:
-        return f"no file can be made there ({error.strerror or error})"
-    return ""

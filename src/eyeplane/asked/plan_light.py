@@ -4,8 +4,8 @@ import math
 from dataclasses import replace
 from typing import cast
 
-from eyeplane.cli.plan_given import Given
-from eyeplane.cli.typed import LightGiven
+from eyeplane.asked.plan_given import Given
+from eyeplane.asked.typed import LightGiven
 from eyeplane.errors import InputError
 from eyeplane.light import (
     exposure_from_luminance_ev,

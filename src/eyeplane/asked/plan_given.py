@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from eyeplane.cli.plan_values import PlanOption, Typed
-from eyeplane.cli.spans import Span
+from eyeplane.asked.plan_values import PlanOption, Typed
+from eyeplane.asked.spans import Span
 from eyeplane.errors import InputError
 
 Source = Literal["typed", "kit", "client", "learned", "assumed"]

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass, replace
 
-from eyeplane.cli.plan_given import Given
-from eyeplane.cli.plan_values import Typed
-from eyeplane.cli.spans import Span
-from eyeplane.cli.typed import LightGiven
+from eyeplane.asked.plan_given import Given
+from eyeplane.asked.plan_values import Typed
+from eyeplane.asked.spans import Span
+from eyeplane.asked.typed import LightGiven
 from eyeplane.errors import InputError
 
 # Bodies sync up to 1/160 to 1/250 s (common practice, no source): who settles such a time has one.

@@ -2,9 +2,9 @@
 
 import re
 
-from eyeplane.cli.plan_values import PlanOption, Within, word, yes_or_no
-from eyeplane.cli.typed import learned, read_who
-from eyeplane.cli.units import (
+from eyeplane.asked.plan_values import PlanOption, Within, word, yes_or_no
+from eyeplane.asked.typed import learned, read_who
+from eyeplane.asked.units import (
     NUMBER,
     f_number,
     iso_speed,

@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from eyeplane.cli.typed import size_of
+from eyeplane.asked.typed import size_of
 
 DOTS = ".."
 MOST_POINTS = 10_000  # of one range, and of all of a table together

@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from eyeplane.cli.plan_options import APERTURES, CLIENT, DISTANCES, ISOS, KIT, TIMES
-from eyeplane.cli.plan_values import PlanOption, Within, whole, word, yes_or_no
-from eyeplane.cli.typed import LIGHTS, read_light
-from eyeplane.cli.units import (
+from eyeplane.asked.plan_options import APERTURES, CLIENT, DISTANCES, ISOS, KIT, TIMES
+from eyeplane.asked.plan_values import PlanOption, Within, whole, word, yes_or_no
+from eyeplane.asked.typed import LIGHTS, read_light
+from eyeplane.asked.units import (
     angle_deg,
     exposure_value_ev,
     f_number,

@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from tests.cli.test_plan_request import given
+from tests.asked.test_plan_request import given
 
-from eyeplane.cli.plan_known import Known, Named, with_known
-from eyeplane.cli.plan_request import sitter_request
+from eyeplane.asked.plan_known import Known, Named, with_known
+from eyeplane.asked.plan_request import sitter_request
 from eyeplane.records import Measured
 from eyeplane.records.lessons import (
     LEARN_VERSION,

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from eyeplane.cli.plan_given import Given, gather
-from eyeplane.cli.plan_limits import agreed
-from eyeplane.cli.plan_request import burst_request, group_request, light_said, sitter_request
-from eyeplane.cli.plan_scene_options import TABLES
+from eyeplane.asked.plan_given import Given, gather
+from eyeplane.asked.plan_limits import agreed
+from eyeplane.asked.plan_request import burst_request, group_request, light_said, sitter_request
+from eyeplane.asked.plan_scene_options import TABLES
 from eyeplane.errors import InputError
 from eyeplane.light import illuminance_lux
 from eyeplane.records import PlanKit, PlanPrint

@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from eyeplane.cli.names import check_name
-from eyeplane.cli.plan_given import Given
-from eyeplane.cli.targets import check_target
+from eyeplane.asked.names import check_name
+from eyeplane.asked.plan_given import Given
+from eyeplane.asked.targets import check_target
 from eyeplane.errors import InputError
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeplane.cli import units
+from eyeplane.asked import units
 
 # Inches and feet are exact by definition: 25.4 mm and 304.8 mm (international yard and pound
 # agreement, 1959). A foot-candle is a lumen on a square foot.

@@ -4,9 +4,9 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any, Literal, cast
 
-from eyeplane.cli.plan_given import Given
-from eyeplane.cli.plan_light import energy_guide_number_m, light_of
-from eyeplane.cli.typed import Learned, LightGiven, WhoGiven, size_of
+from eyeplane.asked.plan_given import Given
+from eyeplane.asked.plan_light import energy_guide_number_m, light_of
+from eyeplane.asked.typed import Learned, LightGiven, WhoGiven, size_of
 from eyeplane.errors import InputError
 from eyeplane.plan import shake_from_steadiness
 from eyeplane.records import (

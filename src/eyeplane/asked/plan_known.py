@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from eyeplane.cli.names import quoted
-from eyeplane.cli.plan_given import Given
+from eyeplane.asked.names import quoted
+from eyeplane.asked.plan_given import Given
 from eyeplane.errors import InputError, StoreError
 from eyeplane.records import Measured, from_plain
 from eyeplane.records.lessons import (
@@ -20,7 +20,7 @@ from eyeplane.records.lessons import (
 from eyeplane.records.said import listed
 
 if TYPE_CHECKING:
-    from eyeplane.cli.plan_values import PlanOption
+    from eyeplane.asked.plan_values import PlanOption
 
 STABILISED = {"on": "stabiliser on", "off": "stabiliser off", "tripod": "", "": ""}
 

@@ -4,12 +4,12 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from eyeplane.cli.values import usable_target
 from eyeplane.errors import InputError
 
 PLAIN = ("", ".json", ".html", ".sqlite3", ".txt")  # no pictures, known without loading the list
 SQLITE = b"SQLite format 3\0"  # how every such file begins (its documentation, section 1.2)
 BESIDE_STORES = ("-wal", "-shm", "-journal")  # what a store in use keeps beside itself
+DEVICES = ("/dev", "/dev/fd")  # where names are not of files
 PICTURES = (b"\xff\xd8\xff", b"\x89PNG", b"II*\0", b"MM\0*", b"II+\0", b"MM\0+", b"FUJIFILM")
 
 
@@ -119,6 +119,32 @@ def shown(path: Path) -> str:
     return "".join(
         one if one.isprintable() else one.encode("unicode_escape").decode() for one in str(path)
     )
+
+
+def usable_target(path: Path) -> str:
+    """Return why a file cannot be written to, before hours are spent on measuring.
+
+    Parameters
+    ----------
+    path : Path
+        Where something is to be written.
+
+    Returns
+    -------
+    str
+        One reason, or an empty string.
+    """
+    try:
+        if path.is_dir():
+            return "that is a folder, not a file"
+        if not path.parent.is_dir():
+            return "its folder does not exist"
+        # A file is put in the place of what has its name: of a device, that would be its end.
+        if str(path.absolute().parent) in DEVICES or (path.exists() and not path.is_file()):
+            return "that is a device or a pipe, not a file"
+    except OSError as error:
+        return f"no file can be made there ({error.strerror or error})"
+    return ""
 
 
 def _holds(path: Path) -> str:

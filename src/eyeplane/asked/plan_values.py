@@ -1,14 +1,11 @@
 """One option of a plan: how its text is read, within which bounds, and what else is known of it."""
 
-import functools
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
-import click
-
-from eyeplane.cli.spans import is_span, read_span
-from eyeplane.cli.typed import Learned, size_of
+from eyeplane.asked.spans import is_span, read_span
+from eyeplane.asked.typed import Learned, size_of
 
 Spacing = Literal["even", "whole", "ratio", "f_number", "shutter", "iso"]
 LONGEST = 100  # signs of a value; longer ones are a slip of the clipboard
@@ -194,88 +191,6 @@ def whole(text: str) -> float:
     return float(text)
 
 
-class TypedParam(click.ParamType[Typed]):
-    """An option of a plan as click takes it.
-
-    Parameters
-    ----------
-    option : PlanOption
-        The option.
-    """
-
-    def __init__(self, option: PlanOption) -> None:
-        self.option = option
-        self.name = option.metavar
-
-    def convert(
-        self,
-        value: Any,  # noqa: ANN401  as click declares it
-        param: click.Parameter | None,
-        ctx: click.Context | None,
-    ) -> Typed:
-        """Return what was typed and what it means.
-
-        Parameters
-        ----------
-        value : str or Typed
-            What was typed.
-        param : Parameter or None
-            The option.
-        ctx : Context or None
-            The run.
-
-        Returns
-        -------
-        Typed
-            The text and its value.
-        """
-        if isinstance(value, Typed):
-            return value
-        text = " ".join(str(value).split())
-        if len(text) > LONGEST or not text.isprintable():
-            self.fail("that is too long, or has signs that cannot be shown", param, ctx)
-        try:
-            return self.option.typed(text)
-        except ValueError as error:
-            self.fail(str(error), param, ctx)
-
-
-def options(table: tuple[PlanOption, ...]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Return a decorator that gives a command all options of a table.
-
-    Parameters
-    ----------
-    table : tuple of PlanOption
-        In the order of the help.
-
-    Returns
-    -------
-    callable
-        Decorates a function that takes each option by its `key`.
-    """
-
-    def decorate(function: Callable[..., Any]) -> Callable[..., Any]:
-        return functools.reduce(
-            lambda done, one: _click_option(one)(done), reversed(table), function
-        )
-
-    return decorate
-
-
-def _click_option(option: PlanOption) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    if option.read is yes_or_no:
-        return click.option(
-            f"--{option.name}/--no-{option.name}", option.key, default=None, help=option.about
-        )
-    return click.option(
-        f"--{option.name}",
-        option.key,
-        type=TypedParam(option),
-        metavar=option.metavar,
-        help=option.about + (f" [default: {option.default}]" if option.default else ""),
-    )
-
-
 def yes_or_no(text: str) -> bool:
     """Return what a remembered switch says.
 
@@ -297,3 +212,29 @@ def yes_or_no(text: str) -> bool:
     if text not in {"yes", "no"}:
         raise ValueError(f"'{text}' is neither yes nor no: give one of them")
     return text == "yes"
+
+
+def read_typed(option: PlanOption, text: str) -> Typed:
+    """Return what was typed for an option, and what it means.
+
+    Parameters
+    ----------
+    option : PlanOption
+        The option.
+    text : str
+        As typed, blanks as they come.
+
+    Returns
+    -------
+    Typed
+        The text, tidied, and its value.
+
+    Raises
+    ------
+    ValueError
+        If it cannot be used; the message says why and what to type instead.
+    """
+    tidied = " ".join(text.split())
+    if len(tidied) > LONGEST or not tidied.isprintable():
+        raise ValueError("that is too long, or has signs that cannot be shown")
+    return option.typed(tidied)

@@ -4,8 +4,8 @@ import re
 from datetime import UTC, datetime
 from pathlib import Path
 
-from eyeplane.cli.plan_memory import open_memory
-from eyeplane.cli.units import MM, NUMBER, tidy
+from eyeplane.asked.plan_memory import open_memory
+from eyeplane.asked.units import MM, NUMBER, tidy
 from eyeplane.errors import InputError
 from eyeplane.store import KitLog, default_store_path
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from eyeplane.cli import units
+from eyeplane.asked import units
 
 Measure = Literal["lux", "cd_per_m2", "ev", "guide_number_m", "energy_ws", "meter"]
 LIGHTS = "'800 lx', 'EV 9', '200 cd/m2', 'f/4 1/125 ISO 200', 'flash GN 40' or 'flash 400 Ws'"

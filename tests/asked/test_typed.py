@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeplane.cli.plan_values import whole
-from eyeplane.cli.spans import even_values, mark_values, ratio_values, read_span, whole_values
-from eyeplane.cli.typed import learned, read_light, read_who, size_of
-from eyeplane.cli.units import f_number, length_mm, speed_mm_per_s, time_s
+from eyeplane.asked.plan_values import whole
+from eyeplane.asked.spans import even_values, mark_values, ratio_values, read_span, whole_values
+from eyeplane.asked.typed import learned, read_light, read_who, size_of
+from eyeplane.asked.units import f_number, length_mm, speed_mm_per_s, time_s
 from eyeplane.light import F_NUMBERS, SHUTTER_TIMES_S
 
 
