@@ -33,6 +33,29 @@ def drawn_sheet(printed: PrintedSheet) -> Sheet:
     return sheet
 
 
+def printed_bytes(printed: PrintedSheet) -> bytes:
+    """Return a chart as a PDF of one page in true scale.
+
+    Parameters
+    ----------
+    printed : PrintedSheet
+        The chart.
+
+    Returns
+    -------
+    bytes
+        The file.
+
+    Notes
+    -----
+    The page is as large as the paper, and the file asks print dialogues not to scale it
+    (PrintScaling None, ISO 32000-1, section 12.2). Not all obey: the ruler tells. The same chart
+    makes the same file, byte for byte.
+    """
+    title = f"{TITLES[printed.kind]}, {printed.paper}"
+    return pdf(drawn_sheet(printed), title=title, true_scale=True)
+
+
 def write_printed(printed: PrintedSheet, path: Path) -> None:
     """Write a chart as a PDF of one page in true scale.
 
@@ -47,12 +70,6 @@ def write_printed(printed: PrintedSheet, path: Path) -> None:
     ------
     InputError
         If the ending is another, or the file cannot be written there.
-
-    Notes
-    -----
-    The page is as large as the paper, and the file asks print dialogues not to scale it
-    (PrintScaling None, ISO 32000-1, section 12.2). Not all obey: the ruler tells. The same chart
-    makes the same file, byte for byte.
     """
     kind = path.suffix.lower()
     if kind != ".pdf":
@@ -61,6 +78,4 @@ def write_printed(printed: PrintedSheet, path: Path) -> None:
             where=plain_text(str(path)),
             hint="End its name in .pdf",
         )
-    title = f"{TITLES[printed.kind]}, {printed.paper}"
-    document = pdf(drawn_sheet(printed), title=title, true_scale=True)
-    write_whole(path, [document], what="the sheet")
+    write_whole(path, [printed_bytes(printed)], what="the sheet")

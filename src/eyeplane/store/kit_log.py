@@ -10,6 +10,8 @@ from eyeplane.store.opening import OpenStore, writing
 from eyeplane.store.remembered import name_key
 from eyeplane.store.trouble import explained
 
+LARGEST = 2**63 - 1  # that a row can be numbered with, SQLite
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeptCheck:
@@ -25,12 +27,15 @@ class KeptCheck:
         When the check was done, with a time zone.
     result : dict
         Its numbers, as `eyeplane.records.to_plain` gives them.
+    number : int
+        By which the store finds it again; its name in addresses.
     """
 
     kind: str
     kit: str
     done_at: datetime
     result: dict[str, Any]
+    number: int
 
 
 class KitLog(OpenStore):
@@ -46,7 +51,7 @@ class KitLog(OpenStore):
     Every change is one short transaction. Kits' names differ neither by case nor by blanks.
     """
 
-    def keep(self, kind: str, kit: str, done_at: datetime, result: Mapping[str, Any]) -> None:
+    def keep(self, kind: str, kit: str, done_at: datetime, result: Mapping[str, Any]) -> int:
         """Keep a check beside earlier ones; the same check of the same moment only once.
 
         Parameters
@@ -59,6 +64,11 @@ class KitLog(OpenStore):
             When, with a time zone.
         result : mapping
             What `to_plain` made of the result.
+
+        Returns
+        -------
+        int
+            Its number.
 
         Raises
         ------
@@ -73,11 +83,41 @@ class KitLog(OpenStore):
                 "DELETE FROM kit_checks WHERE kind = ? AND kit_key = ? AND done_at = ?",
                 (kind, name_key(kit), moment),
             )
-            self._database.execute(
+            added = self._database.execute(
                 "INSERT INTO kit_checks (kind, kit_key, kit, done_at, result) "
                 "VALUES (?, ?, ?, ?, ?)",
                 (kind, name_key(kit), _plain(kit), moment, text),
             )
+        return int(added.lastrowid or 0)
+
+    def one(self, kind: str, number: int) -> KeptCheck | None:
+        """Return a check by its number.
+
+        Parameters
+        ----------
+        kind : str
+            Which check.
+        number : int
+            Its number.
+
+        Returns
+        -------
+        KeptCheck or None
+            None if there is none of that kind and number, or it cannot be read any more.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        if not 0 < number <= LARGEST:
+            return None
+        with explained(self.path):
+            row = self._database.execute(
+                "SELECT kind, kit, done_at, result, id FROM kit_checks WHERE kind = ? AND id = ?",
+                (kind, number),
+            ).fetchone()
+        return None if row is None else _kept(*row)
 
     def last(self, kind: str, kit: str, before: datetime | None = None) -> KeptCheck | None:
         """Return the latest check of a kit.
@@ -132,7 +172,7 @@ class KitLog(OpenStore):
         """
         with explained(self.path):
             rows = self._database.execute(
-                "SELECT kind, kit, done_at, result FROM kit_checks "
+                "SELECT kind, kit, done_at, result, id FROM kit_checks "
                 "WHERE (? IS NULL OR kind = ?) AND (? IS NULL OR kit_key = ?) "
                 "ORDER BY done_at, id",
                 (kind, kind, kit, name_key(kit or "")),
@@ -182,7 +222,7 @@ def _plain(name: str) -> str:
     return " ".join(name.split()).encode("utf-8", "backslashreplace").decode("utf-8")
 
 
-def _kept(kind: str, kit: str, done_at: str, result: str) -> KeptCheck | None:
+def _kept(kind: str, kit: str, done_at: str, result: str, number: int) -> KeptCheck | None:
     try:
         numbers = json.loads(result)
         when = datetime.fromisoformat(done_at)
@@ -190,4 +230,4 @@ def _kept(kind: str, kit: str, done_at: str, result: str) -> KeptCheck | None:
         return None
     if not isinstance(numbers, dict):
         return None
-    return KeptCheck(kind=kind, kit=kit, done_at=when, result=numbers)
+    return KeptCheck(kind=kind, kit=kit, done_at=when, result=numbers, number=number)
