@@ -8,7 +8,7 @@ from pathlib import PurePath
 
 from eyeplane.deliver.chances import ChanceRow, chance_rows
 from eyeplane.deliver.depthline import DepthLine, depth_line
-from eyeplane.deliver.drawing import BlurMark, blur_mark, on_print_mm
+from eyeplane.deliver.drawing import BlurMark, blur_mark, enlargement, on_print_mm
 from eyeplane.deliver.findings import FindingPart, finding_parts
 from eyeplane.deliver.group import FROM_LEFT, Group, group_of, name_words
 from eyeplane.deliver.light import IrisClock, iris_clock, light_words
@@ -163,7 +163,7 @@ def bursts_of(sitting: Sitting, enlarged: int) -> Iterator[BurstPart]:
             number=number or 0,
             when=_clock(members[0][1].reading.exposure.captured_at),
             frames=tuple(
-                _frame(k, f if len(members) > 1 else _alone(f), sitting, enlarged)
+                _frame(k, f if len(members) > 1 else _alone(f), sitting.goal_cm, enlarged)
                 for k, f in members
             ),
         )
@@ -188,10 +188,29 @@ def others_of(sitting: Sitting) -> tuple[FramePart, ...]:
         Each with its reason.
     """
     rest = [(k, f) for k, f in enumerate(sitting.frames, 1) if f.burst is None]
-    return tuple(_frame(k, f, sitting, 1) for k, f in rest)
+    return tuple(_frame(k, f, sitting.goal_cm, 1) for k, f in rest)
 
 
-def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) -> FramePart:
+def frame_part(frame: SittingFrame, *, goal_cm: float) -> tuple[FramePart, int]:
+    """Return one frame for a page of its own.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        Measured and answered.
+    goal_cm : float
+        The print aimed at, longest edge.
+
+    Returns
+    -------
+    FramePart, int
+        The frame, and how many times its blur mark is enlarged.
+    """
+    enlarged = enlargement([frame_size_mm(frame, goal_cm)])
+    return _frame(1, frame, goal_cm, enlarged), enlarged
+
+
+def _frame(number: int, frame: SittingFrame, goal_cm: float, enlarged: int) -> FramePart:
     reading, answer = frame.reading, frame.answer
     pairs = list(zip(reading.faces, answer.faces, strict=False))
     order, places = sitters_of(frame)
@@ -211,7 +230,7 @@ def _frame(number: int, frame: SittingFrame, sitting: Sitting, enlarged: int) ->
         spread=spread,
         cause=cause_words(answer.cause),
         diagonal=_yes_no(answer.holds_diagonal),
-        mark=_mark(frame, sitting, enlarged),
+        mark=_mark(frame, goal_cm, enlarged),
         findings=finding_parts(answer),
         group=group_of([pairs[k][1] for k in order], answer, places=places),
         deciding=next((s for s in sitters if s.decides), sitters[0] if sitters else None),
@@ -275,11 +294,11 @@ def _middle(reading: FaceReading) -> float:
     return x + width / 2
 
 
-def _mark(frame: SittingFrame, sitting: Sitting, enlarged: int) -> BlurMark | None:
+def _mark(frame: SittingFrame, goal_cm: float, enlarged: int) -> BlurMark | None:
     blur = near_blur(frame)
     if blur is None or blur.size_px is None:
         return None
-    return blur_mark(blur, size_mm=frame_size_mm(frame, sitting.goal_cm), enlarged=enlarged)
+    return blur_mark(blur, size_mm=frame_size_mm(frame, goal_cm), enlarged=enlarged)
 
 
 def _reason(frame: SittingFrame) -> str:
