@@ -78,3 +78,8 @@ def large(path: str) -> FrameReading:
     """Return a reading of a megabyte, as if an eye view were very large."""
     time.sleep(0.001)
     return reading(path, sha256=path[-1] * 1_000_000, size_bytes=1)
+
+
+def touch(path: str) -> None:
+    """Leave a file behind: so a test knows that this ran."""
+    Path(path).write_text("been here", encoding="utf-8")

@@ -9,13 +9,12 @@ import os
 import time
 from collections import deque
 from collections.abc import Callable, Generator, Iterator, Sequence
-from dataclasses import dataclass
 from multiprocessing import connection
 
 from eyeplane.errors import EyeplaneError, InputError
 from eyeplane.records import FrameReading
+from eyeplane.work.done import Done, died_on, done_with, too_late
 from eyeplane.work.process import Worker
-from eyeplane.work.unreadable import unreadable_frame
 from eyeplane.work.worker import attempt
 
 FRAME_LIMIT_S = 120.0  # s a frame may take; 100 times a usual one, from memory
@@ -23,28 +22,6 @@ START_LIMIT_S = 300.0  # s a process may take to load its libraries from a slow 
 START_ATTEMPTS = 3  # in a row, before the installation is taken to be broken
 
 Measure = Callable[[str], FrameReading]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Done:
-    """One frame that came back.
-
-    Attributes
-    ----------
-    path : str
-        As handed in.
-    reading : FrameReading
-        What was measured, or why nothing was.
-    took_s : float
-        From handing out to coming back.
-    lost : bool
-        True if the measuring process died or was stopped on this frame.
-    """
-
-    path: str
-    reading: FrameReading
-    took_s: float
-    lost: bool
 
 
 def default_workers() -> int:
@@ -137,29 +114,14 @@ def run_each(
         with contextlib.closing(_Pool(function, 1, limit_s)) as alone:
             yield from alone.run([path])
             for _ in alone.died:
-                yield _died(path, alone.ending)
+                yield died_on(path, alone.ending)
 
 
 def _run_here(function: Measure, paths: Sequence[str]) -> Iterator[Done]:
     for path in paths:
         start = time.monotonic()
         answer = attempt(function, path)
-        yield _done(path, answer, time.monotonic() - start)
-
-
-def _done(path: str, answer: FrameReading | str, took_s: float) -> Done:
-    if isinstance(answer, str):
-        reason = f"measuring it ended in an error ({answer}). Please report it."
-        answer = unreadable_frame(path, reason)
-    return Done(path=path, reading=answer, took_s=took_s, lost=False)
-
-
-def _died(path: str, ending: str) -> Done:
-    reason = (
-        f"the file makes the decoder crash ({ending}), twice. "
-        "Copy it from the card again, or export it anew."
-    )
-    return Done(path=path, reading=unreadable_frame(path, reason), took_s=0.0, lost=True)
+        yield done_with(path, answer, time.monotonic() - start)
 
 
 class _Pool:
@@ -186,7 +148,7 @@ class _Pool:
             for worker in [w for w in self.workers if w.overdue()]:
                 self._drop(worker)
                 if worker.path is not None:
-                    yield self._late(worker.path)
+                    yield too_late(worker.path, self.limit_s)
 
     def close(self) -> None:
         for worker in self.workers:
@@ -221,7 +183,7 @@ class _Pool:
                 self.ending = worker.ending()
             return None
         self.failed_starts = 0
-        return None if path is None else _done(path, answer, took_s)
+        return None if path is None else done_with(path, answer, took_s)
 
     def _drop(self, worker: Worker) -> None:
         self.workers.remove(worker)
@@ -235,11 +197,3 @@ class _Pool:
                 hint="Install eyeplane anew; in a script of your own, call it under "
                 "'if __name__ == \"__main__\":'",
             )
-
-    def _late(self, path: str) -> Done:
-        reason = (
-            f"measuring took longer than {self.limit_s:g} s and was stopped. "
-            "Measure it anew (--again) on a quiet machine to try once more."
-        )
-        reading = unreadable_frame(path, reason)
-        return Done(path=path, reading=reading, took_s=self.limit_s, lost=True)

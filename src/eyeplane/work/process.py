@@ -11,7 +11,7 @@ from multiprocessing import resource_tracker
 from typing import Any
 
 from eyeplane.records import FrameReading
-from eyeplane.work.worker import READY, serve
+from eyeplane.work.worker import READY, Manner, serve
 
 STOP_WAIT_S = 2.0  # s an idle process gets to leave by itself
 ONE_THREAD = {
@@ -33,13 +33,22 @@ class Worker:
         Measures one path; picklable.
     start_limit_s : float
         Time it may take to get ready.
+    manner : Manner or None
+        How it behaves; None: as it comes.
     """
 
-    def __init__(self, function: Callable[[str], FrameReading], start_limit_s: float) -> None:
+    def __init__(
+        self,
+        function: Callable[[str], FrameReading],
+        start_limit_s: float,
+        manner: Manner | None = None,
+    ) -> None:
         # "spawn", since forking a process that has threads (numba, OpenCV) can deadlock.
         context = multiprocessing.get_context("spawn")
         self.pipe, theirs = context.Pipe()
-        self.process = context.Process(target=serve, args=(theirs, function), daemon=True)
+        self.process = context.Process(
+            target=serve, args=(theirs, function, manner or Manner()), daemon=True
+        )
         self.path: str | None = None
         self.ready = False
         self._start_s = time.monotonic()
@@ -114,11 +123,17 @@ class Worker:
         """
         return self.left_s() <= 0 and not self.pipe.poll()
 
-    def stop(self) -> None:
-        """End it: an idle one by closing its pipe, a busy one by force."""
+    def stop(self, wait_s: float = STOP_WAIT_S) -> None:
+        """End it: an idle one by closing its pipe, a busy one by force.
+
+        Parameters
+        ----------
+        wait_s : float
+            How long an idle one gets to leave by itself.
+        """
         self.pipe.close()
         if self.path is None and self.ready:
-            self.process.join(STOP_WAIT_S)
+            self.process.join(wait_s)
         if self.process.is_alive():
             self.process.kill()
         self.process.join()

@@ -1,11 +1,13 @@
 """What runs inside a measuring process: one path in, one reading out, until the pipe closes."""
 
+import contextlib
 import multiprocessing
 import os
 import signal
 import sys
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass
 from multiprocessing import connection
 from typing import Any
 
@@ -14,7 +16,28 @@ from eyeplane.records import FrameReading
 READY = "ready"
 
 
-def serve(pipe: Any, function: Callable[[str], FrameReading]) -> None:  # noqa: ANN401  a Connection
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manner:
+    """How a measuring process behaves.
+
+    Attributes
+    ----------
+    warm : callable or None
+        What it does before it says that it is ready, so that its first frame takes no longer than
+        the next; picklable; an error in it is of no consequence.
+    yielding : int
+        By how much it lets others go first, 0 to 19, where the system has such a thing (nice).
+    """
+
+    warm: Callable[[], object] | None = None
+    yielding: int = 0
+
+
+def serve(
+    pipe: Any,  # noqa: ANN401  a Connection
+    function: Callable[[str], FrameReading],
+    manner: Manner,
+) -> None:
     """Answer paths with readings until the other end of the pipe is closed.
 
     Parameters
@@ -23,10 +46,17 @@ def serve(pipe: Any, function: Callable[[str], FrameReading]) -> None:  # noqa: 
         To the process that hands out paths.
     function : callable
         Measures one path.
+    manner : Manner
+        How to behave.
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides what Ctrl-C means
     threading.Thread(target=_leave_with_parent, daemon=True).start()
     _hush()
+    if manner.yielding and hasattr(os, "nice"):
+        os.nice(manner.yielding)
+    if manner.warm is not None:
+        with contextlib.suppress(Exception):
+            manner.warm()
     try:
         pipe.send(READY)
         while True:
