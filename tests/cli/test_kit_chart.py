@@ -9,10 +9,11 @@ from typing import Any
 import pytest
 from tests.deliver.chart_builder import aperture, reading
 
+from eyeplane.asked import check_chart
+from eyeplane.asked.check_chart import glass_texts
 from eyeplane.asked.plan_options import KIT
 from eyeplane.asked.typed import Learned
-from eyeplane.cli import kit_chart, main
-from eyeplane.cli.kit_chart import glass_texts
+from eyeplane.cli import main
 from eyeplane.kit.chart import ChartAsked
 from eyeplane.records import Measured
 from eyeplane.records.kit_chart import ChartResult
@@ -48,7 +49,7 @@ def run(
     *words: str,
 ) -> tuple[int, str, str, Asked]:
     asked = Asked(result)
-    monkeypatch.setattr(kit_chart, "read_chart", asked)
+    monkeypatch.setattr(check_chart, "read_chart", asked)
     with pytest.raises(SystemExit) as ended:
         main(["kit", "chart", *words])
     out, err = capsys.readouterr()

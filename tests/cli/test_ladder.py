@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from tests.sitting.ladders import Shooter, ladder
 
+from eyeplane.asked.ladders import ladder_texts, remember_ladder
 from eyeplane.cli import ladder as command
-from eyeplane.cli.ladder import ladder_texts, remember_ladder
 from eyeplane.cli.main import main
 from eyeplane.records.ladder import LadderResult
 from eyeplane.sitting.ladder import ladder_of

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import numpy as np
 
+from eyeplane.asked.kits import kit_file, kit_pitches_um
 from eyeplane.asked.plan_given import gather
 from eyeplane.asked.plan_request import sitter_request
 from eyeplane.asked.plan_scene_options import TABLES
 from eyeplane.asked.plan_values import Typed
 from eyeplane.cli.kit_against_sides import NamedSide
-from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.plan_learned import sitting_of
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError

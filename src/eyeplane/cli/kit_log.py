@@ -14,6 +14,7 @@ KIND_WORDS = {
     "focus": "focus from the target",
     "dust": "sensor dust",
     "glass": "veil on the glass",
+    "ladder": "ladder: the slowest safe shutter time",
     "prints sold": "prints you sell, for one kit against another",
 }
 

@@ -1,22 +1,18 @@
 """`eyeplane learned forget` and `label`: what goes, what stays, and how a sitting is called."""
 
 import datetime
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
-from eyeplane.cli.learned import HOW, open_lessons, unknown_kit, unknown_sitter
+from eyeplane.asked.lessons import open_lessons
+from eyeplane.asked.lessons_forget import Going, forget_lessons, label_sittings
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
-from eyeplane.learn.kit_names import kit_name
-from eyeplane.learn.lessons import named_kits
-from eyeplane.records.lessons import Lesson
-from eyeplane.sitting.lessons import check_one_kit, refresh_learned
 from eyeplane.store import Lessons
-from eyeplane.store.lessons import is_within, sitting_key
-from eyeplane.store.remembered import name_key
+from eyeplane.store.lessons import sitting_key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,37 +67,19 @@ def forget_command(asked: Asked, store: Path | None) -> None:
             hint="Give --all, or --kit, --sitter, --sitting or --before",
         )
     folder = None if asked.sitting is None else sitting_key(asked.sitting)
+    going = Going(kit=asked.kit, sitter=asked.sitter, folder=folder, before=asked.before)
     with open_lessons(store) as lessons:
-        told = named_kits([*lessons.all(), *lessons.only_labelled()])
-        going = _going(told, asked, folder)
-        frames = len({one.sha256 for one in going} - {""})
-        only = folder if sum(part is not None for part in parts) == 1 else None
-        if not going and only is None:
-            raise _nothing()
-        if not asked.yes:
-            sittings = len({one.sitting for one in going})
-            click.confirm(
-                f"Forget what {_many(frames, 'frame')} of {_many(sittings, 'sitting')} taught, for "
-                "good?",
-                abort=True,
-            )
-        gone = {_frame(one) for one in going}
-        before = lessons.forgotten()
-        lessons.forget(lambda one: _frame(one) in gone, folder=only)
-        if not going and lessons.forgotten() == before:
-            raise _nothing()
-        refresh_learned(lessons)
+        frames = forget_lessons(lessons, going, ask=None if asked.yes else _ask)
     click.echo(
         f"Forgotten: what {_many(frames, 'frame')} taught. Measuring them again does not teach it "
         "again, unless you ask: eyeplane learned label FOLDER --learn-again."
     )
 
 
-def _nothing() -> InputError:
-    return InputError(
-        "no frame that taught anything is all of that, so nothing was forgotten",
-        where="eyeplane learned forget",
-        hint="See what there is: eyeplane learned show. Check the folder's name, or the day",
+def _ask(frames: int, sittings: int) -> None:
+    click.confirm(
+        f"Forget what {_many(frames, 'frame')} of {_many(sittings, 'sitting')} taught, for good?",
+        abort=True,
     )
 
 
@@ -149,61 +127,12 @@ def label_command(
 
 
 def _label(lessons: Lessons, key: str, labels: Mapping[str, str], folder: Path) -> None:
-    told = lessons.all()
-    there = [one for one in told if is_within(one.sitting, key)]
-    if not there:
-        where = plain_text(str(folder))
-        raise InputError(
-            "nothing was learned from frames there yet",
-            where=where,
-            hint=f"Measure it first: eyeplane measure {where}, with the same labels if you like",
-        )
-    if labels.get("kit"):
-        check_one_kit({one.kit for one in there})
-    sittings = sorted({one.sitting for one in there})
-    lessons.label(sittings, labels)
-    refresh_learned(lessons)
+    frames, folders = label_sittings(lessons, key, labels, where=plain_text(str(folder)))
     listed = ", ".join(
         f"--{name.replace('_', '-')} '{text}'" if text else f"no --{name.replace('_', '-')}"
         for name, text in labels.items()
     )
-    frames = len({one.sha256 for one in there})
-    click.echo(f"Labelled {_many(frames, 'frame')} of {_many(len(sittings), 'folder')}: {listed}.")
-
-
-def _going(told: list[Lesson], asked: Asked, folder: str | None) -> list[Lesson]:
-    """Return the lessons that every option names; all other lessons of their frames go too."""
-    if not told and folder is None:
-        raise InputError("nothing was learned yet", where="eyeplane learned", hint=HOW)
-    tests: list[Callable[[Lesson], bool]] = []
-    if asked.kit is not None:
-        kit = name_key(asked.kit)
-        if not any(kit in _kit_keys(one) for one in told):
-            shown = {one.labels.kit or kit_name(one.kit) for one in told}
-            raise unknown_kit(asked.kit, sorted(shown))
-        tests.append(lambda one: kit in _kit_keys(one))
-    if asked.sitter is not None:
-        sitter = name_key(asked.sitter)
-        known = {one.labels.sitter for one in told if one.labels.sitter}
-        if sitter not in {name_key(one) for one in known}:
-            raise unknown_sitter(asked.sitter, sorted(known))
-        tests.append(lambda one: name_key(one.labels.sitter) == sitter)
-    if folder is not None:
-        tests.append(lambda one: is_within(one.sitting, folder))
-    if asked.before is not None:
-        day_s = asked.before.replace(tzinfo=datetime.UTC).timestamp()
-        tests.append(lambda one: one.captured_s is not None and one.captured_s < day_s)
-    going = {_frame(one) for one in told if all(test(one) for test in tests)}
-    return [one for one in told if _frame(one) in going]
-
-
-def _frame(one: Lesson) -> tuple[str, str]:
-    """Return what tells a frame from others; a sitting that has labels only has no frame."""
-    return one.sha256, "" if one.sha256 else one.sitting
-
-
-def _kit_keys(one: Lesson) -> set[str]:
-    return {name_key(name) for name in (one.labels.kit, kit_name(one.kit)) if name}
+    click.echo(f"Labelled {_many(frames, 'frame')} of {_many(folders, 'folder')}: {listed}.")
 
 
 def _many(count: int, word: str) -> str:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
+from eyeplane.asked.kits import kit_file, kit_pitches_um
 from eyeplane.asked.targets import check_apart, check_target, write_text
-from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.progress import progress_bar
 from eyeplane.cli.table import print_sitting
 from eyeplane.deliver import plain_text, write_report

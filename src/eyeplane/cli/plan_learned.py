@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from eyeplane.asked.kits import kit_file, kit_pitches_um
 from eyeplane.asked.plan_taught import learned_texts, most_told
 from eyeplane.asked.plan_values import PlanOption, Typed
-from eyeplane.cli.kits import kit_file, kit_pitches_um
 from eyeplane.cli.measure import check_found
 from eyeplane.cli.progress import progress_bar
 from eyeplane.deliver import plain_text

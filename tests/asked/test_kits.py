@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from eyeplane.cli.kits import kit_pitches_um
+from eyeplane.asked.kits import kit_pitches_um
 from eyeplane.errors import InputError
 
 

@@ -7,6 +7,7 @@ import platformdirs
 
 from eyeplane.deliver import plain_text
 from eyeplane.errors import InputError
+from eyeplane.records import MeasureSettings
 
 LEAST_UM, MOST_UM = 0.5, 30.0  # phones have 0.6, the coarsest backs 12: outside is a slip of unit
 
@@ -20,6 +21,22 @@ def kit_file() -> Path:
         In the user's own folder for settings; it need not exist.
     """
     return platformdirs.user_config_path("eyeplane") / "kits.toml"
+
+
+def kit_settings() -> MeasureSettings:
+    """Return how frames of this photographer's kits are measured.
+
+    Returns
+    -------
+    MeasureSettings
+        With the kit table.
+
+    Raises
+    ------
+    InputError
+        If the table cannot be read.
+    """
+    return MeasureSettings(kit_pitch_um=kit_pitches_um(kit_file()))
 
 
 def kit_pitches_um(path: Path) -> tuple[tuple[str, float], ...]:
