@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from eyeplane.store.place import default_store_path
     from eyeplane.store.readings import Store
     from eyeplane.store.remembered import Memory, Remembered
+    from eyeplane.store.sessions import Sessions
+    from eyeplane.store.sittings import Sittings
 
 __all__ = [
     "KeptCheck",
@@ -22,6 +24,8 @@ __all__ = [
     "Lessons",
     "Memory",
     "Remembered",
+    "Sessions",
+    "Sittings",
     "Store",
     "content_hash",
     "default_store_path",
@@ -35,6 +39,8 @@ _LATER = {
     "place": "default_store_path",
     "readings": "Store",
     "remembered": "Memory Remembered",
+    "sessions": "Sessions",
+    "sittings": "Sittings",
 }
 _HOMES = {name: module for module, names in _LATER.items() for name in names.split()}
 

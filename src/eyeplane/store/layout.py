@@ -80,6 +80,68 @@ STEPS: tuple[tuple[str, ...], ...] = (
         )""",
         "CREATE INDEX kit_checks_by_kit ON kit_checks (kind, kit_key, done_at)",
     ),
+    (
+        # Sittings opened in the pages; `viewing`, `names` and `whole` (what was said last) as JSON.
+        """CREATE TABLE sittings (
+            id INTEGER PRIMARY KEY,
+            key TEXT NOT NULL UNIQUE,
+            folder BLOB NOT NULL UNIQUE,
+            name TEXT NOT NULL,
+            viewing TEXT NOT NULL,
+            names TEXT NOT NULL,
+            opened_at TEXT NOT NULL,
+            whole TEXT NOT NULL
+        )""",
+        # Frames by the number they were given once. `place` is the file that the frame is known by,
+        # NULL once another frame lies there; `reading` is kept only where `readings` has none;
+        # `said` is the frame in one line, as JSON.
+        """CREATE TABLE landed (
+            sitting INTEGER NOT NULL REFERENCES sittings (id) ON DELETE CASCADE,
+            number INTEGER NOT NULL,
+            place BLOB,
+            path BLOB NOT NULL,
+            companions TEXT NOT NULL,
+            sha256 TEXT NOT NULL,
+            size_bytes INTEGER NOT NULL,
+            mtime_ns INTEGER NOT NULL,
+            landed_at TEXT,
+            answered_at TEXT,
+            reading TEXT NOT NULL,
+            said TEXT NOT NULL,
+            PRIMARY KEY (sitting, number),
+            UNIQUE (sitting, place)
+        ) WITHOUT ROWID""",
+        # Every change of the choice, in order: what is chosen is all of them, one after another.
+        """CREATE TABLE choices (
+            sitting INTEGER NOT NULL REFERENCES sittings (id) ON DELETE CASCADE,
+            step INTEGER NOT NULL,
+            chosen INTEGER NOT NULL,
+            numbers TEXT NOT NULL,
+            PRIMARY KEY (sitting, step)
+        ) WITHOUT ROWID""",
+        # Warnings of the run that were said.
+        """CREATE TABLE warned (
+            sitting INTEGER NOT NULL REFERENCES sittings (id) ON DELETE CASCADE,
+            number INTEGER NOT NULL,
+            kind TEXT NOT NULL,
+            text TEXT NOT NULL,
+            advice TEXT NOT NULL,
+            PRIMARY KEY (sitting, number, kind)
+        ) WITHOUT ROWID""",
+        # Devices that were let in, by the hash of what they hold.
+        """CREATE TABLE sessions (
+            hash TEXT PRIMARY KEY,
+            expires_at TEXT NOT NULL
+        ) WITHOUT ROWID""",
+        # Trials step by step; `trial` as JSON.
+        """CREATE TABLE trials (
+            id INTEGER PRIMARY KEY,
+            sitting TEXT NOT NULL,
+            started_at TEXT NOT NULL,
+            ended_at TEXT,
+            trial TEXT NOT NULL
+        )""",
+    ),
 )
 
 

@@ -117,8 +117,8 @@ class Store(OpenStore):
         """
         if not reading.sha256:
             return
-        text = json.dumps(to_plain(_without_views(reading)), separators=(",", ":"))
-        key = (reading.sha256, _settings_key(settings), self.measure_version)
+        text = json.dumps(to_plain(without_views(reading)), separators=(",", ":"))
+        key = (reading.sha256, settings_key(settings), self.measure_version)
         with explained(self.path), writing(self._database):
             self._database.execute(
                 "DELETE FROM readings WHERE sha256 = ? AND settings = ? AND measure_version = ?",
@@ -152,7 +152,7 @@ class Store(OpenStore):
     def _has_size(self, size_bytes: int, settings: MeasureSettings) -> bool:
         row = self._database.execute(
             "SELECT 1 FROM readings WHERE size_bytes = ? AND settings = ? AND measure_version = ?",
-            (size_bytes, _settings_key(settings), self.measure_version),
+            (size_bytes, settings_key(settings), self.measure_version),
         ).fetchone()
         return row is not None
 
@@ -169,7 +169,7 @@ class Store(OpenStore):
         rows = self._database.execute(  # one statement, so that another process cannot come between
             "SELECT reading, face, jpeg FROM readings LEFT JOIN views ON reading_id = id "
             "WHERE sha256 = ? AND settings = ? AND measure_version = ?",
-            (sha256, _settings_key(settings), self.measure_version),
+            (sha256, settings_key(settings), self.measure_version),
         ).fetchall()
         if not rows:
             return None
@@ -180,11 +180,35 @@ class Store(OpenStore):
             return None  # a record of another shape: measured anew, and then replaced
 
 
-def _settings_key(settings: MeasureSettings) -> str:
+def settings_key(settings: MeasureSettings) -> str:
+    """Return settings as the store tells them apart.
+
+    Parameters
+    ----------
+    settings : MeasureSettings
+        What to measure.
+
+    Returns
+    -------
+    str
+        The same for equal settings.
+    """
     return json.dumps(to_plain(settings), sort_keys=True, separators=(",", ":"))
 
 
-def _without_views(reading: FrameReading) -> FrameReading:
+def without_views(reading: FrameReading) -> FrameReading:
+    """Return a reading without its pictures.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        With or without views.
+
+    Returns
+    -------
+    FrameReading
+        Views keep their scale; their JPEG is empty.
+    """
     return _with_views(reading, dict.fromkeys(range(len(reading.faces)), b""))
 
 
