@@ -4,13 +4,17 @@ import json
 from functools import cache
 from typing import Any
 
-from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
+from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from eyeplane.deliver.page_file import templates as deliver_templates
 from eyeplane.web import static_files
+from eyeplane.web.figured_markup import figured
+from eyeplane.web.figures import Figures
+from eyeplane.web.keys import keys_on
 from eyeplane.web.seen import seen_by
 from eyeplane.web.site import Site
 from eyeplane.web.words import words, words_under
@@ -50,7 +54,7 @@ def page(request: Request, template: str, /, *, status: int = 200, **context: An
     Returns
     -------
     HTMLResponse
-        Escaped; numbers and lengths as this visitor sees them where the template says `|figures`.
+        Escaped; all lengths and numbers in its texts as this visitor is used to them (`figured`).
     """
     return HTMLResponse(markup(request, template, **context), status_code=status)
 
@@ -70,20 +74,21 @@ def markup(request: Request, template: str, /, **context: Any) -> str:  # noqa: 
     Returns
     -------
     str
-        Markup.
+        Markup, lengths and numbers as this visitor is used to them.
     """
-    site = site_of(request)
-    return (
+    site, seen = site_of(request), seen_by(request)
+    made = (
         environment()
         .get_template(template)
         .render(
-            **context,
-            seen=seen_by(request),
+            **{"keys_of": template.partition(".")[0], **context},
+            seen=seen,
             site=site,
             current=site.current(),
             here=request.url.path,
         )
     )
+    return figured(made, seen.figures)
 
 
 @cache
@@ -104,8 +109,31 @@ def environment() -> Environment:
         lstrip_blocks=True,
         finalize=shared.finalize,
     )
-    made.globals.update(words=words, static=static_files.address, script_words=_script_words)
+    made.globals.update(
+        words=words,
+        static=static_files.address,
+        script_words=_script_words,
+        keys_on=keys_on,
+        script_keys=_script_keys,
+    )
+    made.filters["figures"] = _figures
     return made
+
+
+@pass_context
+def _figures(context: Context, shown: object) -> str:
+    """Return text or markup with the visitor's lengths and decimal mark."""
+    figures: Figures = context["seen"].figures
+    if isinstance(shown, Markup):
+        return Markup(figured(str(shown), figures))  # noqa: S704  markup before, and only numbers changed
+    return figures.text(str(shown))
+
+
+def _script_keys(page_name: str) -> Markup:
+    """Return the keys of a page as a data block: by key, the name of what it does."""
+    pressed = {press: key.name for key in keys_on(page_name) for press in key.presses}
+    text = json.dumps(pressed).replace("<", "\\u003c")
+    return Markup(f'<script type="application/json" id="keys">{text}</script>')  # noqa: S704
 
 
 def _script_words(prefix: str) -> Markup:
