@@ -5,6 +5,7 @@ import functools
 import math
 import types
 import typing
+from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -55,7 +56,7 @@ def from_plain(kind: type[T], plain: object) -> T:
     TypeError, KeyError, ValueError
         If `plain` does not have the shape of `kind`.
     """
-    return typing.cast("T", _build(kind, plain))
+    return typing.cast("T", _builder(typing.cast("Any", kind))(plain))
 
 
 def plain_number(value: float | None, digits: int) -> float | None:
@@ -107,26 +108,35 @@ def plain_measured(measured: Measured | None, digits: int | None) -> dict[str, f
     return told if digits is None else {name: round(end, digits) for name, end in told.items()}
 
 
-def _build(kind: Any, plain: Any) -> Any:  # noqa: ANN401  driven by type hints
+Build = Callable[[Any], Any]
+
+
+def _same(plain: Any) -> Any:  # noqa: ANN401  any JSON value
+    return plain
+
+
+@functools.cache  # once a type: to look at hints takes longer than to build the record
+def _builder(kind: Any) -> Build:  # noqa: ANN401  driven by type hints
+    """Return what makes a value of a type; `_same` where JSON has it as it is."""
     if get_origin(kind) in (Union, types.UnionType):
-        inner = next(a for a in get_args(kind) if a is not type(None))
-        return None if plain is None else _build(inner, plain)
+        inner = _builder(next(a for a in get_args(kind) if a is not type(None)))
+        return inner if inner is _same else lambda plain: None if plain is None else inner(plain)
     if get_origin(kind) is tuple:
-        return _build_tuple(get_args(kind), plain)
+        return _tuple_builder(get_args(kind))
     if isinstance(kind, type) and is_dataclass(kind):
-        hints = _hints(kind)
-        return kind(**{f.name: _build(hints[f.name], plain[f.name]) for f in fields(kind)})
+        hints = get_type_hints(kind)
+        parts = tuple((f.name, _builder(hints[f.name])) for f in fields(kind))
+        return lambda plain: kind(
+            **{n: plain[n] if build is _same else build(plain[n]) for n, build in parts}
+        )
     if kind is bytes:
-        return base64.b64decode(plain)
-    return float(plain) if kind is float else plain
+        return base64.b64decode
+    return float if kind is float else _same
 
 
-@functools.cache  # looking hints up takes longer than building the record
-def _hints(kind: type) -> dict[str, Any]:
-    return get_type_hints(kind)
-
-
-def _build_tuple(args: tuple[Any, ...], plain: Any) -> tuple[Any, ...]:  # noqa: ANN401
+def _tuple_builder(args: tuple[Any, ...]) -> Build:
+    inner = tuple(_builder(arg) for arg in args if arg is not Ellipsis)
     if len(args) == 2 and args[1] is Ellipsis:
-        return tuple(_build(args[0], item) for item in plain)
-    return tuple(_build(a, item) for a, item in zip(args, plain, strict=True))
+        build = inner[0]
+        return tuple if build is _same else lambda plain: tuple(map(build, plain))
+    return lambda plain: tuple(b(item) for b, item in zip(inner, plain, strict=True))

@@ -32,6 +32,8 @@ from eyeplane.sitting.steady import steady_focus
 from eyeplane.sitting.tally import tally_of
 from eyeplane.sitting.veil import veil_habits
 
+Taken = tuple[FrameReading, tuple[str, ...]]  # a reading with its companions
+
 
 def measure_sitting(
     paths: Sequence[Path],
@@ -101,9 +103,7 @@ def measure_sitting(
     return sitting
 
 
-def make_sitting(
-    frames: Sequence[tuple[FrameReading, tuple[str, ...]]], *, viewing: Viewing, name: str
-) -> Sitting:
+def make_sitting(frames: Sequence[Taken], *, viewing: Viewing, name: str) -> Sitting:
     """Return a sitting from readings: answers, bursts, and what it suffers from.
 
     Parameters
@@ -121,19 +121,69 @@ def make_sitting(
         The same for any order of `frames`.
     """
     ordered = sorted(frames, key=lambda frame: frame_order(frame[0]))
-    readings = [reading for reading, _ in ordered]
-    companions = [more for _, more in ordered]
-    goal_cm = STANDARD_PRINT_CM if viewing.print_cm is None else viewing.print_cm
-    bursts = find_bursts(readings)
-    first = [answer_frame(reading, viewing, brief=True) for reading in readings]
-    learned = _learned(_frames(readings, first, companions, bursts, goal_cm))
-    answers = [answer_frame(reading, viewing, learned) for reading in readings]
-    shown = _frames(readings, answers, companions, bursts, goal_cm)
+    first = [answer_frame(reading, viewing, brief=True) for reading, _ in ordered]
+    learned = learned_of(ordered, first, viewing)
+    answers = [answer_frame(reading, viewing, learned) for reading, _ in ordered]
+    return put_together(ordered, answers, viewing=viewing, name=name)
+
+
+def learned_of(
+    ordered: Sequence[Taken], answers: Sequence[FrameAnswer], viewing: Viewing
+) -> Learned:
+    """Return what the sitting's own frames teach: it goes back into the answer of each.
+
+    Parameters
+    ----------
+    ordered : sequence of (FrameReading, tuple of str)
+        Readings with their companions, in order of `frame_order`.
+    answers : sequence of FrameAnswer
+        Their first answers, with nothing learned yet.
+    viewing : Viewing
+        For which print.
+
+    Returns
+    -------
+    Learned
+        Of kits, colours, hand and sitter.
+    """
+    frames = _frames(ordered, answers, goal_of(viewing))
+    told = [
+        (face, frame.reading, answer.offset_mm)
+        for frame in frames
+        for face, answer in zip(frame.reading.faces, frame.answer.faces, strict=True)
+        if answer.offset_mm is not None and answer.sitter
+    ]
+    return replace(learn_from(frames), colours=learn_colour(told))
+
+
+def put_together(
+    ordered: Sequence[Taken], answers: Sequence[FrameAnswer], *, viewing: Viewing, name: str
+) -> Sitting:
+    """Return a sitting from readings and their answers.
+
+    Parameters
+    ----------
+    ordered : sequence of (FrameReading, tuple of str)
+        Readings with their companions, in order of `frame_order`.
+    answers : sequence of FrameAnswer
+        One a frame.
+    viewing : Viewing
+        For which print and from where they hold.
+    name : str
+        What the sitting is called.
+
+    Returns
+    -------
+    Sitting
+        With bursts, and what the sitting suffers from.
+    """
+    goal_cm = goal_of(viewing)
+    shown = _frames(ordered, answers, goal_cm)
     tally = Tally(
         frames=tuple(frame for frame in shown if frame.reading.status == "measured"),
         goal_cm=goal_cm,
-        nobody=sum(reading.status == "nobody" for reading in readings),
-        unreadable=sum(reading.status == "unreadable" for reading in readings),
+        nobody=sum(reading.status == "nobody" for reading, _ in ordered),
+        unreadable=sum(reading.status == "unreadable" for reading, _ in ordered),
     )
     steady = steady_focus(shown)
     changes = changes_of(shown, goal_cm=goal_cm, viewing=viewing, steady=steady)
@@ -157,35 +207,37 @@ def make_sitting(
     )
 
 
+def goal_of(viewing: Viewing) -> float:
+    """Return the print that "holds" is counted against.
+
+    Parameters
+    ----------
+    viewing : Viewing
+        For which print.
+
+    Returns
+    -------
+    float
+        Longest edge in cm: the promised print, or a standard one.
+    """
+    return STANDARD_PRINT_CM if viewing.print_cm is None else viewing.print_cm
+
+
 def _frames(
-    readings: Sequence[FrameReading],
-    answers: Sequence[FrameAnswer],
-    companions: Sequence[tuple[str, ...]],
-    bursts: Sequence[int | None],
-    goal_cm: float,
+    ordered: Sequence[Taken], answers: Sequence[FrameAnswer], goal_cm: float
 ) -> tuple[SittingFrame, ...]:
-    best = _best(bursts, answers, goal_cm)
+    bursts = find_bursts([reading for reading, _ in ordered])
+    best = best_of_bursts(bursts, answers, goal_cm)
     return tuple(
         SittingFrame(
             reading=reading,
             answer=answers[n],
-            companions=companions[n],
+            companions=companions,
             burst=bursts[n],
             best_of_burst=n in best,
         )
-        for n, reading in enumerate(readings)
+        for n, (reading, companions) in enumerate(ordered)
     )
-
-
-def _learned(frames: Sequence[SittingFrame]) -> Learned:
-    """Return what the sitting's own frames teach: it goes back into the answer of each."""
-    told = [
-        (face, frame.reading, answer.offset_mm)
-        for frame in frames
-        for face, answer in zip(frame.reading.faces, frame.answer.faces, strict=True)
-        if answer.offset_mm is not None and answer.sitter
-    ]
-    return replace(learn_from(frames), colours=learn_colour(told))
 
 
 def sitting_name(paths: Sequence[Path]) -> str:
@@ -225,9 +277,25 @@ def _with_companions(
     return frames, more
 
 
-def _best(
+def best_of_bursts(
     bursts: Sequence[int | None], answers: Sequence[FrameAnswer], goal_cm: float
 ) -> frozenset[int]:
+    """Return the best frame of each burst.
+
+    Parameters
+    ----------
+    bursts : sequence of int or None
+        Frame by frame in order of time.
+    answers : sequence of FrameAnswer
+        One a frame.
+    goal_cm : float
+        The print to be held, cm.
+
+    Returns
+    -------
+    frozenset of int
+        Their places in the sequence.
+    """
     groups: dict[int, dict[int, FrameAnswer]] = {}
     for number, burst in enumerate(bursts):
         if burst is not None:
