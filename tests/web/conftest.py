@@ -43,5 +43,6 @@ def site(live: LiveSitting, tmp_path: Path) -> Site:
 @pytest.fixture
 def client(site: Site) -> Iterator[TestClient]:
     """Yield a visitor on this machine."""
-    with TestClient(make_app(site), base_url="http://127.0.0.1:8765") as client:
+    here = "http://127.0.0.1:8765"
+    with TestClient(make_app(site), base_url=here, headers={"origin": here}) as client:
         yield client

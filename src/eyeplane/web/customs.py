@@ -7,14 +7,12 @@ from eyeplane.web.figures import Decimal, Figures, Lengths
 # Regions with US measures (Unicode CLDR, supplemental data, measurementSystem "US"; from memory).
 INCH_REGIONS = frozenset(("US", "LR", "MM"))
 # Languages whose numbers have a decimal comma (CLDR, numbers, latn decimal; from memory) ...
-COMMA_LANGUAGES = frozenset(
-    "af az be bg bs ca cs da de el es et eu fi fo fr gl hr hu hy id is it ka kk kl ky lt lv mk nb nl"
-    " nn no pl pt ro ru sk sl sq sr sv tr tk uk uz vi".split()
+COMMA_LANGUAGES = re.compile(
+    "af|az|be|bg|bs|ca|cs|da|de|el|es|et|eu|fi|fo|fr|gl|hr|hu|hy|id|is|it|ka|kk|kl|ky|lt|lv|mk|nb|"
+    "nl|nn|no|pl|pt|ro|ru|sk|sl|sq|sr|sv|tr|tk|uk|uz|vi"
 )
 # ... and where the same languages have a point (CLDR, from memory).
-POINT_PLACES = frozenset(
-    "de-CH de-LI it-CH es-419 es-MX es-US es-PR es-DO es-GT es-HN es-NI es-PA es-PE es-SV".split()
-)
+POINT_PLACES = re.compile("(?:de|it)-CH|de-LI|es-(?:419|MX|US|PR|DO|GT|HN|NI|PA|PE|SV)")
 PLACE = re.compile(r"([A-Za-z]{2,3})(?:-[A-Za-z]{4})?(?:-([A-Za-z]{2}|\d{3}))?(?:-[\w-]*)?")
 MOST = 400  # characters of the header that are read; browsers send far less
 
@@ -42,7 +40,7 @@ def customary(accept_language: str) -> Figures:
     language, region = _most_wanted(accept_language)
     lengths: Lengths = "inch" if region in INCH_REGIONS else "cm"
     place = f"{language}-{region}"
-    comma = language in COMMA_LANGUAGES and place not in POINT_PLACES
+    comma = COMMA_LANGUAGES.fullmatch(language) and not POINT_PLACES.fullmatch(place)
     decimal: Decimal = "comma" if comma else "point"
     return Figures(lengths=lengths, decimal=decimal)
 

@@ -2,6 +2,7 @@
 
 from urllib.parse import parse_qsl
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from eyeplane.errors import InputError
@@ -25,7 +26,9 @@ async def form_of(request: Request) -> dict[str, str]:
     Raises
     ------
     InputError
-        If it is too large or no such form.
+        If it is no such form.
+    HTTPException
+        413 if it is too large.
     """
     return dict(await fields_of(request))
 
@@ -46,13 +49,15 @@ async def fields_of(request: Request) -> list[tuple[str, str]]:
     Raises
     ------
     InputError
-        If it is too large or no such form.
+        If it is no such form.
+    HTTPException
+        413 if it is too large.
     """
     body = b""
     async for piece in request.stream():
         body += piece
         if len(body) > FORM_LIMIT_BYTES:
-            raise InputError("it is too large", where="the form", hint="Send it from the page")
+            raise HTTPException(413)
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind not in {"application/x-www-form-urlencoded", ""}:
         raise InputError(f"it is of type {kind!r}", where="the form", hint="Send it from the page")

@@ -13,7 +13,6 @@ from starlette.responses import HTMLResponse
 from eyeplane.deliver.page_file import templates as deliver_templates
 from eyeplane.web import static_files
 from eyeplane.web.figured_markup import figured
-from eyeplane.web.figures import Figures
 from eyeplane.web.keys import keys_on
 from eyeplane.web.seen import seen_by
 from eyeplane.web.site import Site
@@ -123,10 +122,10 @@ def environment() -> Environment:
 @pass_context
 def _figures(context: Context, shown: object) -> str:
     """Return text or markup with the visitor's lengths and decimal mark."""
-    figures: Figures = context["seen"].figures
+    figures = context["seen"].figures
     if isinstance(shown, Markup):
-        return Markup(figured(str(shown), figures))  # noqa: S704  markup before, and only numbers changed
-    return figures.text(str(shown))
+        return Markup(figured(str(shown), figures))  # noqa: S704  markup before; numbers changed
+    return str(figures.text(str(shown)))
 
 
 def _script_keys(page_name: str) -> Markup:

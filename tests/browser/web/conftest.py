@@ -35,7 +35,8 @@ def look_at(browser: Browser) -> Iterator[LookAt]:
     def look(address: str, size: str, **options: Any) -> Look:  # noqa: ANN401
         width, height = SIZES[size]
         context = browser.new_context(
-            viewport={"width": width, "height": height}, **{"has_touch": size != "desk", **options}
+            viewport={"width": width, "height": height},
+            **{"has_touch": size != "desk", "locale": "en-GB", **options},
         )
         contexts.append(context)
         found = Look(page=context.new_page(), address=address)

@@ -1,5 +1,7 @@
 """How this device shows the pages: kept in cookies, so that each device has its own."""
 
+import re
+
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
@@ -9,7 +11,9 @@ from eyeplane.web import cookies
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import page
 from eyeplane.web.seen import SETTINGS, seen_by, settings_of
+from eyeplane.web.words import words_under
 
+BACK = re.compile(r"/[a-z0-9]+(?:/[a-z0-9]+)*", re.ASCII)
 KEPT = {"kept": "settings.kept", "usual": "settings.usual_again"}
 
 
@@ -19,18 +23,22 @@ def _settings(request: Request) -> Response:
         "settings.html.j2",
         settings=SETTINGS,
         stands=settings_of(seen_by(request)),
+        more=words_under("settings.more"),
         said=KEPT.get(request.query_params.get("said", ""), ""),
     )
 
 
 async def _keep(request: Request) -> Response:
     form = await form_of(request)
+    back = form.get("back", "")
+    if not BACK.fullmatch(back):  # only to a page of this site, whatever was sent
+        back = ""
     if "usual" in form:
-        usual = RedirectResponse("/settings?said=usual", status_code=303)
+        usual = RedirectResponse(back or "/settings?said=usual", status_code=303)
         for name in SETTINGS:
             cookies.drop(usual, name)
         return usual
-    kept = RedirectResponse("/settings?said=kept", status_code=303)
+    kept = RedirectResponse(back or "/settings?said=kept", status_code=303)
     for name, values in SETTINGS.items():
         given = form.get(name)
         if given is None:
