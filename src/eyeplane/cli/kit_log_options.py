@@ -8,7 +8,7 @@ import click
 LOG = """Checks that were kept: kit by kit, with their days.
 
 --forget takes them out of the store again, all of one kit or of one kind."""
-KINDS = ("chart", "focus", "dust", "glass")
+KINDS = ("chart", "focus", "dust", "glass", "ladder")
 
 
 @click.command(name="log", help=LOG, short_help="Checks that were kept; forgets them if asked.")

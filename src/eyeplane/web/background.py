@@ -1,0 +1,140 @@
+"""One longer piece of work at a time, beside the pages, with how far it is."""
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from starlette.requests import Request
+
+from eyeplane.errors import EyeplaneError, InputError
+
+Heard = Callable[[int, int], None]
+Work = Callable[[Heard], str]  # is told how to tell of progress; returns the address of its result
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How a piece of work stands.
+
+    Attributes
+    ----------
+    number : int
+        Which one since the site was started.
+    name : str
+        What is being done, as its page calls it.
+    done, total : int
+        Parts that are finished, and all; 0 of 0 while that is not known.
+    where : str
+        Address of its result; empty while it runs, and where it failed.
+    trouble : str
+        Why it failed, with what to do; else empty.
+    """
+
+    number: int
+    name: str
+    done: int = 0
+    total: int = 0
+    where: str = ""
+    trouble: str = ""
+
+    @property
+    def running(self) -> bool:
+        """Return whether it is still being worked on.
+
+        Returns
+        -------
+        bool
+            False once there is a result or a reason.
+        """
+        return not self.where and not self.trouble
+
+
+class Background:
+    """Works off one piece at a time in a thread of its own; every method from any thread."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._now: Standing | None = None
+
+    def start(self, name: str, work: Work) -> int:
+        """Start a piece of work.
+
+        Parameters
+        ----------
+        name : str
+            What is being done.
+        work : callable
+            Does it.
+
+        Returns
+        -------
+        int
+            Its number.
+
+        Raises
+        ------
+        InputError
+            If another is not finished.
+        """
+        with self._lock:
+            if self._now is not None and self._now.running:
+                raise InputError(
+                    "another check is still being worked out",
+                    where=self._now.name,
+                    hint="Wait until it is finished, then ask again",
+                )
+            number = 1 if self._now is None else self._now.number + 1
+            self._now = Standing(number=number, name=name)
+        threading.Thread(target=self._run, args=(number, work), daemon=True).start()
+        return number
+
+    def now(self) -> Standing | None:
+        """Return how the piece started last stands.
+
+        Returns
+        -------
+        Standing or None
+            None if there was none yet.
+        """
+        with self._lock:
+            return self._now
+
+    def _run(self, number: int, work: Work) -> None:
+        def heard(done: int, total: int) -> None:
+            self._change(number, done=done, total=total)
+
+        try:
+            self._change(number, where=work(heard))
+        except EyeplaneError as error:
+            self._change(number, trouble=str(error))
+        except Exception as error:  # noqa: BLE001  a fault of ours is told on the page, not lost
+            self._change(number, trouble=f"This is a fault of eyeplane's own: {error!r}")
+
+    def _change(self, number: int, **parts: str | int) -> None:
+        with self._lock:
+            if self._now is not None and self._now.number == number:
+                self._now = replace(self._now, **parts)  # type: ignore[arg-type]  # by name
+
+
+_MAKING = threading.Lock()
+
+
+def background_of(request: Request) -> Background:
+    """Return what works beside the pages of the site that a request came to.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    Background
+        One for each site.
+    """
+    state = request.app.state
+    with _MAKING:
+        if not hasattr(state, "background"):
+            state.background = Background()
+    found: Background = state.background
+    return found
