@@ -15,6 +15,7 @@ from eyeplane.cli.learned_labels import label_options, take_labels
 from eyeplane.cli.learned_options import learned
 from eyeplane.cli.narrow import drop_the_rest, take_any_text
 from eyeplane.cli.plan import plan
+from eyeplane.cli.serve_options import serve
 from eyeplane.cli.values import Count, LengthCm, Place, ViewingCm
 from eyeplane.errors import EyeplaneError, StoreError
 
@@ -233,6 +234,7 @@ def demo(ctx: click.Context, /, out: Path) -> None:
 
 
 main.add_command(plan)
+main.add_command(serve)
 main.add_command(kit)
 main.add_command(ladder)
 main.add_command(learned)

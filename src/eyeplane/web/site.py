@@ -171,9 +171,12 @@ class Site:
         StoreError
             If the store cannot be read.
         """
-        found: tuple[Any, ...] = import_module("eyeplane.sitting.known").known_sittings(
-            self.store_path
-        )
+        try:
+            found: tuple[Any, ...] = import_module("eyeplane.sitting.known").known_sittings(
+                self.store_path
+            )
+        except ModuleNotFoundError:
+            return ()
         return found
 
     def add(self, sitting: LiveSitting) -> None:

@@ -16,26 +16,19 @@ PAPER_POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'none'; "
     "base-uri 'none'; frame-ancestors 'none'; object-src 'none'; sandbox"
 )
+# Features that pages here never use; only names that browsers know, else they complain (W3C,
+# Permissions Policy). Sound and keeping the screen awake are used.
 DENIED = (
     "accelerometer",
-    "ambient-light-sensor",
-    "autoplay",
-    "bluetooth",
     "camera",
     "display-capture",
-    "encrypted-media",
     "geolocation",
     "gyroscope",
-    "hid",
-    "identity-credentials-get",
     "magnetometer",
     "microphone",
     "midi",
     "payment",
-    "publickey-credentials-get",
-    "serial",
     "usb",
-    "xr-spatial-tracking",
 )
 ALWAYS = {
     "x-content-type-options": "nosniff",
