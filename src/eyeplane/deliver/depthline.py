@@ -28,6 +28,27 @@ MINOR = frozenset(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """How a depth line is drawn.
+
+    Attributes
+    ----------
+    top_mm, bottom_mm : float
+        How much of the head, from the irises, + down.
+    type_ratio : float
+        How large its type is, over that of a report.
+    """
+
+    top_mm: float = TOP_MM
+    bottom_mm: float = BOTTOM_MM
+    type_ratio: float = 1.0
+
+
+WHOLE = Drawn()
+AT_ARMS_LENGTH = Drawn(top_mm=-16.0, bottom_mm=30.0, type_ratio=1.35)  # brow to upper lip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tick:
     """A named place on the line.
 
@@ -192,7 +213,7 @@ class Axis:
         return Span(x=self.x(low), width=(high - low) * self.scale)
 
 
-def depth_line(reading: FaceReading, answer: FaceAnswer) -> DepthLine:
+def depth_line(reading: FaceReading, answer: FaceAnswer, *, drawn: Drawn = WHOLE) -> DepthLine:
     """Return the depth line of one face.
 
     Parameters
@@ -201,6 +222,8 @@ def depth_line(reading: FaceReading, answer: FaceAnswer) -> DepthLine:
         What was measured.
     answer : FaceAnswer
         What it means.
+    drawn : Drawn
+        How much of the head, and how large the type.
 
     Returns
     -------
@@ -208,16 +231,16 @@ def depth_line(reading: FaceReading, answer: FaceAnswer) -> DepthLine:
         Without plane, interval and field where the offset cannot be told.
     """
     axis = _axis(answer)
-    foot_y = HEAD_TOP + (BOTTOM_MM - TOP_MM) * axis.scale
-    axis_y = HEAD_TOP - TOP_MM * axis.scale
-    ticks, lanes = _ticks(answer, axis, foot_y + 4)
+    foot_y = HEAD_TOP + (drawn.bottom_mm - drawn.top_mm) * axis.scale
+    axis_y = HEAD_TOP - drawn.top_mm * axis.scale
+    ticks, lanes = _ticks(answer, axis, foot_y + 4, drawn.type_ratio)
     offset = answer.offset_mm
     words = _plane_words(answer, axis)
-    half = len(words) * LETTER / 2
+    half = len(words) * LETTER * drawn.type_ratio / 2
     wanted_x = WIDTH / 2 if offset is None else axis.x(offset.value)
-    face_path, back_path = _head_paths(reading, answer, axis, axis_y)
+    face_path, back_path = _head_paths(reading, answer, axis, drawn)
     return DepthLine(
-        height=foot_y + 4 + lanes * LANE + 24,
+        height=foot_y + 4 + lanes * LANE * drawn.type_ratio + 24,
         axis_y=axis_y,
         head_y=HEAD_TOP,
         foot_y=foot_y,
@@ -249,13 +272,15 @@ def _axis(answer: FaceAnswer) -> Axis:
     )
 
 
-def _ticks(answer: FaceAnswer, axis: Axis, top: float) -> tuple[tuple[Tick, ...], int]:
+def _ticks(
+    answer: FaceAnswer, axis: Axis, top: float, type_ratio: float
+) -> tuple[tuple[Tick, ...], int]:
     """Return the ticks, their names in lanes so that none overlaps, and the number of lanes."""
     ends: list[float] = []
     ticks = []
     for group in _groups(answer, axis):
         name = joined([m.name for m in group])
-        half = len(name) * LETTER / 2
+        half = len(name) * LETTER * type_ratio / 2
         x = axis.x(group[0].depth_mm)
         label_x = min(max(x, MARGIN + half), WIDTH - MARGIN - half)
         lane = next((k for k, end in enumerate(ends) if label_x - half > end + 6), len(ends))
@@ -266,7 +291,7 @@ def _ticks(answer: FaceAnswer, axis: Axis, top: float) -> tuple[tuple[Tick, ...]
                 x=x,
                 others=tuple(axis.x(m.depth_mm) for m in group[1:]),
                 label_x=label_x,
-                label_y=top + (lane + 1) * LANE,
+                label_y=top + (lane + 1) * LANE * type_ratio,
                 held=_held(answer, group[0].depth_mm),
                 strong=group[0].name in PROMINENT,
             )
@@ -347,13 +372,17 @@ def _lens_words(reading: FaceReading) -> str:
 
 
 def _head_paths(
-    reading: FaceReading, answer: FaceAnswer, axis: Axis, axis_y: float
+    reading: FaceReading, answer: FaceAnswer, axis: Axis, drawn: Drawn
 ) -> tuple[str, str]:
     nose = next((m.depth_mm for m in answer.marks if m.name == "nose tip"), None)
     lines = head_outline(yaw_deg=reading.face.yaw_deg.value, nose_tip_mm=nose)
     paths = []
     for line in lines:
-        points = (f"{axis.x(z):.1f} {axis_y + y * axis.scale:.1f}" for z, y in line)
+        points = (
+            f"{axis.x(z):.1f} {HEAD_TOP + (y - drawn.top_mm) * axis.scale:.1f}"
+            for z, y in line
+            if drawn.top_mm <= y <= drawn.bottom_mm
+        )
         paths.append("M" + "L".join(points))
     return paths[0], paths[1]
 

@@ -88,7 +88,7 @@ def group_of(
         GroupRow(
             who=name.removesuffix(FROM_LEFT).removesuffix(" face") if short else name,
             standing=standing_words(answer),
-            away=away_words(_behind_mm(answer)),
+            away=away_words(behind_plane(answer)),
             reach=reach_words(answer.reach_cm),
             stop=_stop(answer),
         )
@@ -98,7 +98,7 @@ def group_of(
         rows=rows,
         heading=FROM_LEFT.strip() if short else "sitter",
         told=any(a.inside is not None for a in sitters),
-        placed=any(_behind_mm(a) is not None for a in sitters),
+        placed=any(behind_plane(a) is not None for a in sitters),
         for_all=_for_all(answer),
     )
 
@@ -148,14 +148,25 @@ def standing_words(answer: FaceAnswer) -> str:
         return CANNOT
     if answer.inside:
         return "in"
-    behind = _behind_mm(answer)
+    behind = behind_plane(answer)
     if behind is None or behind.low <= 0 <= behind.high:
         return "out"
     return "out, too near" if behind.value < 0 else "out, too far"
 
 
-def _behind_mm(answer: FaceAnswer) -> Measured | None:
-    """Return near eye minus focus plane: as the group tells it, else as this face does."""
+def behind_plane(answer: FaceAnswer) -> Measured | None:
+    """Return how far a near eye lies behind the focus plane.
+
+    Parameters
+    ----------
+    answer : FaceAnswer
+        One sitter.
+
+    Returns
+    -------
+    Measured or None
+        Near eye minus focus plane in mm: as the group tells it, else as this face does.
+    """
     offset = answer.offset_mm
     if answer.behind_mm is not None or offset is None:
         return answer.behind_mm
