@@ -13,7 +13,7 @@ CM_PER_INCH = 2.54  # exactly, by definition (international yard and pound agree
 M_PER_FOOT = 0.3048  # exactly, by the same agreement
 WHOLE_FROM_IN = 10.0  # in; below it tenths are told, so that no figure is more than 5 % off
 WHOLE_FROM_FT = 30.0  # ft; lens scales are engraved in feet, near ones with decimals (from memory)
-TENTHS_FROM = 0.3  # in or ft; shorter lengths keep two digits, so that none is told as nothing
+TENTHS_FROM = 1.0  # in or ft; shorter lengths keep two digits, for the same reason
 LONGEST_CM = 10_000.0  # cm; no print or viewing distance is longer
 
 NUMBER = r"[+−-]?\d+(?:\.\d+)?"
