@@ -35,3 +35,19 @@ def measure(path: str, settings: MeasureSettings) -> FrameReading:
         spots=[made.spot(at) for at in settings.spots_px],
     )
     return replace(reading, size_bytes=status.st_size, mtime_ns=status.st_mtime_ns)
+
+
+def measure_any(path: str, settings: MeasureSettings) -> FrameReading:
+    """Return a reading of any bytes; files that begin with "abort" end the process."""
+    data = Path(path).read_bytes()
+    status = Path(path).stat()
+    del settings
+    if LOG in os.environ:
+        with Path(os.environ[LOG]).open("a", encoding="utf-8") as log:
+            log.write(Path(path).name + "\n")
+    if data.startswith(b"abort"):
+        os.abort()
+    face = made.face(eye_blur=made.blur(1.5), jpeg=data[:2000])
+    digest = hashlib.sha256(data).hexdigest()
+    found = made.reading(path, faces=[face], sha256=digest)
+    return replace(found, size_bytes=status.st_size, mtime_ns=status.st_mtime_ns)

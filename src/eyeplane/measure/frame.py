@@ -25,7 +25,6 @@ from eyeplane.records import (
     counting_eye,
 )
 
-MEASURE_VERSION = "2"  # raise it when a reading of the same file would come out differently
 SPOT_SIDES_PX = (192, 128, 96, 64)  # the first that the frame holds around the place
 
 

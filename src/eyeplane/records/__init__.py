@@ -48,6 +48,7 @@ from eyeplane.records.plans import (
     SitterPlan,
 )
 from eyeplane.records.settings import (
+    MEASURE_VERSION,
     PIXEL_LIMIT,
     STANDARD_PRINT_CM,
     STANDARD_VIEWING_CM,
@@ -170,6 +171,7 @@ if TYPE_CHECKING:
     )
 
 __all__ = [
+    "MEASURE_VERSION",
     "PIXEL_LIMIT",
     "STANDARD_PRINT_CM",
     "STANDARD_VIEWING_CM",

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 STANDARD_VIEWING_CM = 50.0  # a client steps up to a face; common practice, no source
 STANDARD_PRINT_CM = 60.0  # where none was promised: 40 × 60 cm; common practice, no source
+MEASURE_VERSION = "2"  # raise it when a reading of the same file would come out differently
 PIXEL_LIMIT = 250_000_000  # largest frame that is opened, in pixels: 2.4 times a 100 MP back
 
 

@@ -69,6 +69,17 @@ class StandingPool:
         return [worker.pipe for worker in self._seats if worker is not None]
 
     @property
+    def missing(self) -> bool:
+        """Return whether a process is not there, since it would not start.
+
+        Returns
+        -------
+        bool
+            Then `start` is to be called again, after a while.
+        """
+        return None in self._seats
+
+    @property
     def in_hand(self) -> list[str]:
         """Return the frames that are being measured.
 

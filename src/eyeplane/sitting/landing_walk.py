@@ -1,0 +1,207 @@
+"""What lies in a watched folder at this moment: quick, since it is asked again and again."""
+
+import os
+import stat
+from dataclasses import dataclass
+from pathlib import PurePath
+
+from eyeplane.imaging import SUFFIXES
+from eyeplane.sitting.scan import SYSTEM_FOLDERS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """What tells whether a file has changed.
+
+    Attributes
+    ----------
+    size_bytes, mtime_ns : int
+        Size and time of last change.
+    identity : tuple of int or None
+        What stays the same when it is renamed; None where files carry no number.
+    """
+
+    size_bytes: int
+    mtime_ns: int
+    identity: tuple[int, int] | None
+
+    def same(self, other: "Mark") -> bool:
+        """Return whether the file stands as it stood.
+
+        Parameters
+        ----------
+        other : Mark
+            An earlier or later one.
+
+        Returns
+        -------
+        bool
+            By size and time; a disk that was away comes back with other numbers.
+        """
+        return (self.size_bytes, self.mtime_ns) == (other.size_bytes, other.mtime_ns)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walk:
+    """What a walk through a folder found.
+
+    Attributes
+    ----------
+    files : dict
+        Mark by path, of files with a picture's name.
+    closed : tuple of str
+        Inner folders that could not be looked into.
+    device : int
+        Number of the disk that the folder lies on.
+    """
+
+    files: dict[str, Mark]
+    closed: tuple[str, ...]
+    device: int
+
+
+def is_frame_name(name: str) -> bool:
+    """Return whether a file of this name is a frame.
+
+    Parameters
+    ----------
+    name : str
+        Without its folder.
+
+    Returns
+    -------
+    bool
+        False for hidden and temporary files, and for suffixes that no picture has.
+
+    Examples
+    --------
+    >>> is_frame_name("A.JPG"), is_frame_name("._A.JPG"), is_frame_name("A.JPG.part")
+    (True, False, False)
+    """
+    return not name.startswith((".", "~")) and PurePath(name).suffix.lower() in SUFFIXES
+
+
+def is_watched(path: str, top: str) -> bool:
+    """Return whether a walk from `top` would meet this file.
+
+    Parameters
+    ----------
+    path : str
+        A file.
+    top : str
+        The folder that is watched.
+
+    Returns
+    -------
+    bool
+        False for what is not a frame's name or lies in a hidden or system folder.
+    """
+    inner = PurePath(os.path.relpath(path, top)).parts
+    if not inner or inner[0] == "..":
+        return False
+    folders = inner[:-1]
+    return is_frame_name(inner[-1]) and not any(_is_aside(one) for one in folders)
+
+
+def mark_of(path: str) -> Mark | None:
+    """Return how a file stands.
+
+    Parameters
+    ----------
+    path : str
+        The file.
+
+    Returns
+    -------
+    Mark or None
+        None if there is no regular file that can be asked.
+    """
+    try:
+        status = os.stat(path)  # noqa: PTH116  asked thousands of times
+    except (OSError, ValueError):
+        return None
+    return _mark(status) if stat.S_ISREG(status.st_mode) else None
+
+
+def walk_folder(top: str) -> Walk:
+    """Return what lies in a folder and in all folders in it.
+
+    Parameters
+    ----------
+    top : str
+        The folder.
+
+    Returns
+    -------
+    Walk
+        Each file once, also where links lead to it twice.
+
+    Raises
+    ------
+    OSError
+        If the folder itself cannot be listed.
+    """
+    device = os.stat(top).st_dev  # noqa: PTH116  as above
+    files: dict[str, Mark] = {}
+    links: dict[str, Mark] = {}
+    closed: list[str] = []
+    stack, been = [top], set[object]()
+    while stack:
+        folder = stack.pop()
+        try:
+            with os.scandir(folder) as found:
+                entries = sorted(found, key=lambda entry: entry.name)
+        except OSError:
+            if folder == top:
+                raise
+            closed.append(folder)
+            continue
+        inner = [entry for entry in entries if _is_folder(entry)]
+        stack += [e.path for e in inner if not _is_aside(e.name) and _first_time(e.path, been)]
+        for entry in (e for e in entries if is_frame_name(e.name)):
+            mark = _entry_mark(entry)
+            if mark is not None:
+                (links if entry.is_symlink() else files)[entry.path] = mark
+    known = {mark.identity for mark in files.values()}
+    for path, mark in links.items():
+        if mark.identity is None or mark.identity not in known:
+            known.add(mark.identity)
+            files[path] = mark
+    return Walk(files=files, closed=tuple(closed), device=device)
+
+
+def _is_aside(name: str) -> bool:
+    return name.startswith(".") or name.lower() in SYSTEM_FOLDERS
+
+
+def _is_folder(entry: "os.DirEntry[str]") -> bool:
+    try:
+        return entry.is_dir()
+    except OSError:
+        return False
+
+
+def _first_time(path: str, been: set[object]) -> bool:
+    """Return whether a folder was not met yet: links may lead in circles."""
+    try:
+        status = os.stat(path)  # noqa: PTH116  as above
+    except OSError:
+        return True  # listing it will say why
+    identity = (status.st_dev, status.st_ino) if status.st_ino else os.path.realpath(path)
+    if identity in been:
+        return False
+    been.add(identity)
+    return True
+
+
+def _entry_mark(entry: "os.DirEntry[str]") -> Mark | None:
+    try:
+        status = entry.stat()
+    except OSError:
+        return None
+    return _mark(status) if stat.S_ISREG(status.st_mode) else None
+
+
+def _mark(status: os.stat_result) -> Mark:
+    identity = (status.st_dev, status.st_ino) if status.st_ino else None
+    return Mark(size_bytes=status.st_size, mtime_ns=status.st_mtime_ns, identity=identity)
