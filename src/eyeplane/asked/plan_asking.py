@@ -1,7 +1,7 @@
 """From what was typed for a plan to what holds, and what has to be said of it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -28,12 +28,15 @@ class Asked:
         Every option with its value and where that came from; free of contradictions.
     assumed, recalled, learned : tuple of str
         What nobody said, what was remembered, and what sittings taught, as it could be typed.
+    kept : mapping
+        For "kit" and "client" what is kept of the one that is named; without those that are new.
     """
 
     given: Given
     assumed: tuple[str, ...] = ()
     recalled: tuple[str, ...] = ()
     learned: tuple[str, ...] = ()
+    kept: "Mapping[str, Remembered]" = field(default_factory=dict)
 
     @property
     def notes(self) -> dict[str, tuple[str, ...]]:
@@ -93,6 +96,7 @@ def ask(
         assumed=assumed_words(given),
         recalled=recalled_words(given, kept),
         learned=learned,
+        kept=kept,
     )
 
 

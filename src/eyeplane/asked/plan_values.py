@@ -145,7 +145,27 @@ class PlanOption:
         return value
 
 
-def word(*known: str) -> Callable[[str], str]:
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A reader of one of several words.
+
+    Attributes
+    ----------
+    known : tuple of str
+        The words.
+    """
+
+    known: tuple[str, ...]
+
+    def __call__(self, text: str) -> str:
+        """Return the word that a text is; raise ValueError with the known ones if it is none."""
+        said = " ".join(text.lower().replace("_", " ").split()).replace(" ", "-")
+        if said not in self.known:
+            raise ValueError(f"'{text}' is none of the known words: give {' or '.join(self.known)}")
+        return said
+
+
+def word(*known: str) -> Word:
     """Return a reader of one of several words.
 
     Parameters
@@ -155,17 +175,10 @@ def word(*known: str) -> Callable[[str], str]:
 
     Returns
     -------
-    callable
+    Word
         Reads text; a list of the known words stands in its refusal.
     """
-
-    def reader(text: str) -> str:
-        said = " ".join(text.lower().replace("_", " ").split()).replace(" ", "-")
-        if said not in known:
-            raise ValueError(f"'{text}' is none of the known words: give {' or '.join(known)}")
-        return said
-
-    return reader
+    return Word(known)
 
 
 def whole(text: str) -> float:

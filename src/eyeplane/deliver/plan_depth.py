@@ -1,14 +1,15 @@
 """The depth line of a plan: the head along the lens axis, the plane and the depth to be had."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.deliver.depthline import MINOR, PROMINENT
+from eyeplane.deliver.plan_drag import Drawing, Handle, View
 from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, on_paper, within
-from eyeplane.deliver.plan_words import length_words, plane_words
+from eyeplane.deliver.plan_words import length_words, place_words, plane_words
 from eyeplane.deliver.profile import BOTTOM_MM, TOP_MM, head_outline
 from eyeplane.deliver.sheet import HAIRLINE, Ink, Letters, Pen, Sheet
 from eyeplane.deliver.wording import far_words, side_words
@@ -18,6 +19,7 @@ NEAR_MM, FAR_MM = -62.0, 172.0  # a head at any yaw, as on the depth line of a f
 LIMIT_MM = 420.0  # what lies farther is named, not drawn
 # Placed, but not named on the drawing, where they would only crowd.
 UNNAMED = MINOR | {"near outer eye corner", "far outer eye corner", "far glasses"}
+MOST_LANDS_MM = 200.0  # farther off than a head is deep nobody's focus lands; our own
 CLOSE_MM = 3.0  # places closer than this share one label
 BAR_MM = 20.0
 OUTLINE = Pen(ink="soft", width_mm=0.25)
@@ -42,6 +44,8 @@ class DepthScene:
         Whose plane and depth are drawn.
     scatter_mm : float or None
         Learned standard deviation of where autofocus puts the plane; None: none is drawn.
+    lands_mm : float
+        Where the focus lands, behind the plane it is put on: there plane and depth are drawn.
     """
 
     distance_mm: float
@@ -49,6 +53,18 @@ class DepthScene:
     marks: tuple[PlanMark, ...]
     setting: PlanSetting
     scatter_mm: float | None = None
+    lands_mm: float = 0.0
+
+    @property
+    def plane_mm(self) -> float:
+        """Return where the plane is drawn.
+
+        Returns
+        -------
+        float
+            Behind the near iris.
+        """
+        return self.setting.focus_from_near_iris_mm + self.lands_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,16 +104,77 @@ def depth_picture(scene: DepthScene) -> Picture:
     return Picture(name="Where the focus lies", spoken=_spoken(scene), draw=draw, share=0.53)
 
 
-def _drawn(scene: DepthScene, width_mm: float, size_mm: float) -> Sheet:
-    near, far = _ends(scene)
-    line = size_mm * LEADING
-    room = _Room(
+def depth_drawing(
+    scene: DepthScene, *, width_mm: float, size_mm: float, view: View | None = None
+) -> Drawing:
+    """Return the depth line of a plan, to be dragged.
+
+    Parameters
+    ----------
+    scene : DepthScene
+        What is drawn; what of the head lies in the depth of field is told anew where the focus
+        lands elsewhere than it is put.
+    width_mm, size_mm : float
+        Width of the drawing, and size of its type.
+    view : View or None
+        What it is to show, while something is being dragged; None: all there is.
+
+    Returns
+    -------
+    Drawing
+        Its focus plane can be dragged: where the focus lands.
+    """
+    scene = _landed(scene)
+    near, far = (
+        _ends(scene) if view is None else (view.start_mm, view.start_mm + width_mm / view.scale)
+    )
+    room = _room(near, far, width_mm, size_mm)
+    plane = Handle(
+        what="plane",
+        field="focus-bias",
+        x_mm=room.x(scene.plane_mm),
+        value_mm=scene.lands_mm,
+        per_ratio=1.0,
+        least_mm=-MOST_LANDS_MM,
+        most_mm=MOST_LANDS_MM,
+        step_mm=1.0,
+        spoken=place_words(scene.plane_mm),
+    )
+    return Drawing(
+        name="Where the focus lies",
+        spoken=_spoken(scene),
+        sheet=_drawn(scene, width_mm, size_mm, room),
+        view=View(start_mm=near, scale=room.scale),
+        head_mm=room.top_mm,
+        axis_mm=room.y(0.0),
+        foot_mm=room.y(BOTTOM_MM),
+        handles=(plane,),
+    )
+
+
+def _landed(scene: DepthScene) -> DepthScene:
+    """Return the scene with its places inside or outside the depth where the focus lands."""
+    if not scene.lands_mm:
+        return scene
+    low, high = _limits(scene)
+    marks = tuple(replace(m, inside=low <= m.depth_mm <= high) for m in scene.marks)
+    return replace(scene, marks=marks)
+
+
+def _room(near_mm: float, far_mm: float, width_mm: float, size_mm: float) -> _Room:
+    return _Room(
         left_mm=0.0,
         right_mm=width_mm,
-        near_mm=near,
-        scale=width_mm / (far - near),
-        top_mm=1.3 * line,
+        near_mm=near_mm,
+        scale=width_mm / (far_mm - near_mm),
+        top_mm=1.3 * size_mm * LEADING,
     )
+
+
+def _drawn(scene: DepthScene, width_mm: float, size_mm: float, room: _Room | None = None) -> Sheet:
+    room = room or _room(*_ends(scene), width_mm, size_mm)
+    near, far = room.near_mm, room.near_mm + width_mm / room.scale
+    line = size_mm * LEADING
     foot = room.y(BOTTOM_MM)
     small = Letters(size_mm=size_mm)
     groups = _groups(scene.marks, near, far)
@@ -117,7 +194,7 @@ def _drawn(scene: DepthScene, width_mm: float, size_mm: float) -> Sheet:
 
 
 def _ends(scene: DepthScene) -> tuple[float, float]:
-    plane = scene.setting.focus_from_near_iris_mm
+    plane = scene.plane_mm
     depths = [plane, *(m.depth_mm for m in scene.marks)]
     drawn = [d for d in depths if abs(d) <= LIMIT_MM]
     ends = [float(z) for outline in _outlines(scene) for z in outline[:, 0]]
@@ -144,10 +221,10 @@ def _joined(names: Sequence[str]) -> str:
     return ", ".join([first, *(name.removeprefix(side) for name in rest)])
 
 
-def _limits(setting: PlanSetting) -> tuple[float, float]:
+def _limits(scene: DepthScene) -> tuple[float, float]:
     """Return both ends of the depth of field behind the near iris; without end, far off."""
-    plane = setting.focus_from_near_iris_mm
-    front, behind = setting.depth_front_mm, setting.depth_behind_mm
+    plane = scene.plane_mm
+    front, behind = scene.setting.depth_front_mm, scene.setting.depth_behind_mm
     return (
         -1e9 if front is None else plane - front,
         1e9 if behind is None else plane + behind,
@@ -155,7 +232,7 @@ def _limits(setting: PlanSetting) -> tuple[float, float]:
 
 
 def _depth(sheet: Sheet, scene: DepthScene, room: _Room, foot_mm: float) -> None:
-    low, high = _limits(scene.setting)
+    low, high = _limits(scene)
     left = max(room.x(low), room.left_mm)
     right = min(room.x(high), room.right_mm)
     if right > left:
@@ -166,7 +243,7 @@ def _scatter(sheet: Sheet, scene: DepthScene, room: _Room, foot_mm: float) -> No
     """Hatch where autofocus puts the plane nine times in ten."""
     if scene.scatter_mm is None:
         return
-    plane, half = scene.setting.focus_from_near_iris_mm, NINE_IN_TEN * scene.scatter_mm
+    plane, half = scene.plane_mm, NINE_IN_TEN * scene.scatter_mm
     left = max(room.x(plane - half), room.left_mm)
     right = min(room.x(plane + half), room.right_mm)
     if right > left:
@@ -219,7 +296,7 @@ def _tick(
 
 
 def _plane(sheet: Sheet, scene: DepthScene, room: _Room, small: Letters) -> None:
-    offset = scene.setting.focus_from_near_iris_mm
+    offset = scene.plane_mm
     words = plane_words(offset)
     letters = Letters(size_mm=small.size_mm, ink="iris", anchor="middle")
     x = room.x(offset)
@@ -244,7 +321,7 @@ def _foot(sheet: Sheet, scene: DepthScene, room: _Room, small: Letters) -> None:
 
 
 def _spoken(scene: DepthScene) -> str:
-    low, high = _limits(scene.setting)
+    low, high = _limits(scene)
     ends = [
         "without end"
         if abs(end) > 1e8
@@ -257,6 +334,6 @@ def _spoken(scene: DepthScene) -> str:
         for m in scene.marks
     )
     return (
-        f"Depth line, to scale: {plane_words(scene.setting.focus_from_near_iris_mm)}. "
+        f"Depth line, to scale: {plane_words(scene.plane_mm)}. "
         f"Depth of field from {ends[0]} to {ends[1]}. Along the lens axis: {places}."
     )

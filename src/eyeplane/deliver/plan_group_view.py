@@ -2,9 +2,11 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from eyeplane.deliver.plan_drag import Drawing, Handle, View
 from eyeplane.deliver.plan_picture import LEADING, Label, Picture, lanes, on_paper, within
+from eyeplane.deliver.plan_words import length_words
 from eyeplane.deliver.sheet import HAIRLINE, Letters, Pen, Point, Sheet
 from eyeplane.deliver.sheet_type import width_mm
 from eyeplane.deliver.wording import THIN, far_words
@@ -18,6 +20,10 @@ BEYOND = 3.0  # margins behind the last row at most, where the depth of field go
 TALL = 0.62  # most height of the drawing, over its width
 IN_PEN, OUT_PEN = Pen(width_mm=0.3), Pen(ink="soft", width_mm=0.22, dashed=True)
 PLANE = Pen(ink="iris", width_mm=0.5)
+BEFORE_SHARE = 0.06  # of the width: room before the lens where it can be dragged
+MOST_LANDS_MM = 500.0  # as far as a focus may be said to land off
+NEAREST_MM, FARTHEST_MM = 300.0, 30_000.0  # as far as a camera is dragged; our own
+CLOSEST_ROWS_MM, WIDEST_ROWS_MM = 50.0, 3000.0  # as far as rows are dragged; our own
 ARROW = Pen(ink="ink", width_mm=0.3)
 
 
@@ -25,15 +31,19 @@ ARROW = Pen(ink="ink", width_mm=0.3)
 class _Room:
     """One scale along and across the lens axis."""
 
-    scale: float
+    view: View
     axis_mm: float
     top_mm: float
     foot_mm: float
     right_mm: float
 
+    @property
+    def scale(self) -> float:
+        return self.view.scale
+
     def at(self, distance_mm: float, across_mm: float) -> Point:
         """Return a place: the lens to the left, what the camera sees on its right further down."""
-        return distance_mm * self.scale, self.axis_mm + across_mm * self.scale
+        return self.view.x_mm(distance_mm), self.axis_mm + across_mm * self.scale
 
 
 def group_picture(plan: GroupPlan) -> Picture:
@@ -56,21 +66,111 @@ def group_picture(plan: GroupPlan) -> Picture:
     return Picture(name="Seating, from above", spoken=_spoken(plan), draw=draw)
 
 
-def _drawn(plan: GroupPlan, width: float, size: float) -> Sheet:
+def group_drawing(
+    plan: GroupPlan,
+    *,
+    width_mm: float,
+    size_mm: float,
+    lands_mm: float = 0.0,
+    view: View | None = None,
+) -> Drawing:
+    """Return the top view of a group, to be dragged.
+
+    Parameters
+    ----------
+    plan : GroupPlan
+        The plan.
+    width_mm, size_mm : float
+        Width of the drawing, and size of its type.
+    lands_mm : float
+        Where the focus lands, behind the plane it is put on: there plane and depth are drawn.
+    view : View or None
+        What it is to show, while something is being dragged; None: all there is.
+
+    Returns
+    -------
+    Drawing
+        The camera, the focus plane and the rear row can be dragged.
+    """
+    plan = _landed(plan, lands_mm)
+    room = _room(plan, width_mm, size_mm, view or _view(plan, width_mm, BEFORE_SHARE))
+    return Drawing(
+        name="Seating, from above",
+        spoken=_spoken(plan),
+        sheet=_drawn(plan, width_mm, size_mm, room),
+        view=room.view,
+        head_mm=room.top_mm,
+        axis_mm=room.axis_mm,
+        foot_mm=room.foot_mm,
+        handles=_handles(plan, room, lands_mm),
+    )
+
+
+def _landed(plan: GroupPlan, lands_mm: float) -> GroupPlan:
+    """Return the plan with its plane where the focus lands, and who is then inside."""
+    if not lands_mm:
+        return plan
+    plan = replace(plan, focus_distance_mm=plan.focus_distance_mm + lands_mm)
+    if plan.request.kit.field_radius_mm is not None:
+        return plan  # who is inside of a bent field cannot be told from distances along the axis
+    low, high = _limits(plan)
+    places = tuple(replace(p, inside=low <= p.distance_mm <= high) for p in plan.places)
+    return replace(plan, places=places)
+
+
+def _handles(plan: GroupPlan, room: _Room, lands_mm: float) -> tuple[Handle, ...]:
+    asked, plane = plan.request, plan.focus_distance_mm
+    near = plan.rows[0].distance_mm
+    camera = Handle(
+        what="camera",
+        field="distance",
+        x_mm=room.view.x_mm(0.0),
+        value_mm=asked.distance_mm,
+        per_ratio=-1.0,
+        least_mm=max(NEAREST_MM, 2 * asked.kit.focal_length_mm),
+        most_mm=FARTHEST_MM,
+        step_mm=50.0,
+        spoken=f"{far_words(asked.distance_mm)} before the front row",
+        grip="axis",
+    )
+    focus = Handle(
+        what="plane",
+        field="focus-bias",
+        x_mm=room.view.x_mm(plane),
+        value_mm=lands_mm,
+        per_ratio=1.0,
+        least_mm=-MOST_LANDS_MM,
+        most_mm=MOST_LANDS_MM,
+        step_mm=10.0,
+        spoken=f"{far_words(plane)} from the lens, {_from_row(plane - near)}",
+    )
+    if asked.rows < 2:
+        return camera, focus
+    rear = Handle(
+        what="row",
+        field="row-spacing",
+        x_mm=room.view.x_mm(asked.distance_mm + (asked.rows - 1) * asked.row_spacing_mm),
+        value_mm=asked.row_spacing_mm,
+        per_ratio=1.0 / (asked.rows - 1),
+        least_mm=CLOSEST_ROWS_MM,
+        most_mm=WIDEST_ROWS_MM,
+        step_mm=10.0,
+        spoken=f"{length_words(asked.row_spacing_mm)} from row to row",
+        grip="foot",
+    )
+    return camera, focus, rear
+
+
+def _from_row(behind_mm: float) -> str:
+    if abs(behind_mm) < 5.0:
+        return "on the front row"
+    return f"{length_words(abs(behind_mm))} {'behind' if behind_mm > 0 else 'before'} the front row"
+
+
+def _drawn(plan: GroupPlan, width: float, size: float, room: _Room | None = None) -> Sheet:
+    room = room or _room(plan, width, size, _view(plan, width, 0.0))
     small = Letters(size_mm=size)
     line = LEADING * size
-    last = max(p.distance_mm for p in plan.places)
-    far = max(last + MARGIN_MM, min(_limits(plan)[1] + MARGIN_MM / 3, last + BEYOND * MARGIN_MM))
-    aside = max(abs(p.across_mm) for p in plan.places) + 0.6 * MARGIN_MM
-    scale = min(width / far, TALL * width / (2 * aside))
-    top = 1.4 * line
-    room = _Room(
-        scale=scale,
-        axis_mm=top + aside * scale,
-        top_mm=top,
-        foot_mm=top + 2 * aside * scale,
-        right_mm=far * scale,
-    )
     rows = _row_labels(plan, room, small, width)
     deep = 2 * max(label.lane for label in rows) + max(len(_row_lines(r)) for r in plan.rows)
     sheet = Sheet(width_mm=width, height_mm=room.foot_mm + (deep + 2.1) * line)
@@ -88,12 +188,40 @@ def _drawn(plan: GroupPlan, width: float, size: float) -> Sheet:
     return sheet
 
 
+def _far(plan: GroupPlan) -> float:
+    """Return how far the drawing goes."""
+    last = max(p.distance_mm for p in plan.places)
+    return max(last + MARGIN_MM, min(_limits(plan)[1] + MARGIN_MM / 3, last + BEYOND * MARGIN_MM))
+
+
+def _aside(plan: GroupPlan) -> float:
+    return max(abs(p.across_mm) for p in plan.places) + 0.6 * MARGIN_MM
+
+
+def _view(plan: GroupPlan, width: float, before_share: float) -> View:
+    inner = width * (1.0 - before_share)
+    scale = min(inner / _far(plan), TALL * width / (2 * _aside(plan)))
+    return View(start_mm=-before_share * width / scale, scale=scale)
+
+
+def _room(plan: GroupPlan, width: float, size: float, view: View) -> _Room:
+    top = 1.4 * LEADING * size
+    half = _aside(plan) * view.scale
+    return _Room(
+        view=view,
+        axis_mm=top + half,
+        top_mm=top,
+        foot_mm=top + 2 * half,
+        right_mm=min(max(view.x_mm(_far(plan)), 0.0), width),
+    )
+
+
 def _row_labels(plan: GroupPlan, room: _Room, small: Letters, width: float) -> tuple[Label, ...]:
     named = []
     for row in plan.rows:
         lines = _row_lines(row)
         widest = max(lines, key=lambda text: width_mm(text, small))
-        named.append((widest, room.at(row.distance_mm, 0.0)[0]))
+        named.append((widest, min(max(room.at(row.distance_mm, 0.0)[0], 0.0), width)))
     return lanes(named, small, (0.0, width))
 
 
@@ -125,7 +253,7 @@ def _limits(plan: GroupPlan) -> tuple[float, float]:
 
 
 def _depth(sheet: Sheet, plan: GroupPlan, room: _Room) -> None:
-    low, high = (min(end * room.scale, room.right_mm) for end in _limits(plan))
+    low, high = (min(max(room.view.x_mm(end), 0.0), room.right_mm) for end in _limits(plan))
     if high > low:
         sheet.box((low, room.top_mm), (high, room.foot_mm), "pale")
 
@@ -133,7 +261,7 @@ def _depth(sheet: Sheet, plan: GroupPlan, room: _Room) -> None:
 def _frame_edges(sheet: Sheet, plan: GroupPlan, room: _Room) -> None:
     """Draw what the frame takes in: from the pupil to both ends of its long side."""
     half = _half_width(plan.request.kit, plan.focus_distance_mm)
-    reach = room.right_mm / room.scale
+    reach = room.view.start_mm + room.right_mm / room.scale
     for side in (-1, 1):
         far = min(reach, (room.foot_mm - room.top_mm) / 2 / room.scale / half)
         sheet.line(room.at(0.0, 0.0), room.at(far, side * half * far), HAIRLINE)

@@ -11,12 +11,14 @@ if TYPE_CHECKING:
     from eyeplane.plan.as_json import plan_json, plan_schema, table_json
     from eyeplane.plan.burst import plan_burst
     from eyeplane.plan.group import plan_group
+    from eyeplane.plan.landed import focus_landed
     from eyeplane.plan.sitter import plan_sitter
     from eyeplane.plan.steadiness import shake_from_steadiness
     from eyeplane.plan.sweep import sweep_sitter
     from eyeplane.plan.sweep_loops import sweep_burst, sweep_group
 
 __all__ = [
+    "focus_landed",
     "plan_burst",
     "plan_group",
     "plan_json",
@@ -29,6 +31,7 @@ __all__ = [
     "table_json",
 ]
 _HOMES = {
+    "focus_landed": "landed",
     "plan_burst": "burst",
     "plan_group": "group",
     "plan_json": "as_json",
