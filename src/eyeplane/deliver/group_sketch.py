@@ -290,7 +290,7 @@ def _outline(sitter: _Sitter) -> str:
     (x, y), (a, b) = sitter.middle, sitter.half
     cosine, sine = math.cos(sitter.roll_rad), math.sin(sitter.roll_rad)
 
-    def point(u: float, v: float) -> str:
+    def _point(u: float, v: float) -> str:
         return f"{x + u * a * cosine - v * b * sine:.1f} {y + u * a * sine + v * b * cosine:.1f}"
 
     curves = (
@@ -299,8 +299,8 @@ def _outline(sitter: _Sitter) -> str:
         ((1.0, 0.42), (0.5, 1.0), (0.0, 1.0)),
         ((-0.5, 1.0), (-1.0, 0.42), (-1.0, -0.12)),
     )
-    drawn = "".join("C" + " ".join(point(u, v) for u, v in curve) for curve in curves)
-    return f"M{point(-1.0, -0.12)}{drawn}Z"
+    drawn = "".join("C" + " ".join(_point(u, v) for u, v in curve) for curve in curves)
+    return f"M{_point(-1.0, -0.12)}{drawn}Z"
 
 
 def _stroke(sitter: _Sitter, eye: tuple[float, float]) -> tuple[float, float, float, float]:

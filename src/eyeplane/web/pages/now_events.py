@@ -9,13 +9,12 @@ import asyncio
 import json
 import time
 from collections.abc import AsyncGenerator, AsyncIterator, Callable
-from contextlib import aclosing
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, Response, StreamingResponse
+from starlette.responses import Response, StreamingResponse
 from starlette.routing import Route
 
 from eyeplane.sitting.live import LiveSitting
@@ -24,13 +23,11 @@ from eyeplane.web.pages.now_eye import number_in
 from eyeplane.web.pages.now_journal import Entry, entries_after
 from eyeplane.web.seen import Seen, seen_by
 from eyeplane.web.site import Site
-from eyeplane.web.words import words
 
 RETRY_MS = 1000  # what a browser waits before it comes again
 QUIET_S = 5.0  # a sign of life after so long without news; the page waits for two and a half
 LOOK_S = 1.0  # how often it is looked whether the sitting is still the current one
 BATCH = 25  # frames read at a time
-MOST_LISTENERS = 64  # pages open at once; more are asked to come again later
 
 
 @dataclass(slots=True)
@@ -108,8 +105,7 @@ class Listener:
         return self.live is not None and self.live.state().last_number < self.last
 
     def _closing(self) -> bool:
-        closing = getattr(self.site, "closing", None)
-        return closing is not None and closing.is_set()
+        return self.site.closing.is_set()
 
     def _listen(self) -> Callable[[], None]:
         if self.live is None:
@@ -206,27 +202,11 @@ async def _events(request: Request) -> Response:
     site, key = site_of(request), request.query_params.get("sitting", "")
     live = site.current()
     known = known_number(request)
-    state = request.app.state
-    if getattr(state, "now_listeners", 0) >= MOST_LISTENERS:
-        return PlainTextResponse(
-            words("now.too_many"), status_code=503, headers={"retry-after": "10"}
-        )
     listener = Listener(site=site, live=live, last=known, seen=seen_by(request))
-    told = listener.told()
-    if key != ("" if live is None else live.key):
-        told = _once(event_of("anew", {}))
-
-    async def counted() -> AsyncIterator[str]:
-        state.now_listeners = getattr(state, "now_listeners", 0) + 1
-        try:
-            async with aclosing(told):
-                async for event in told:
-                    yield event
-        finally:
-            state.now_listeners -= 1
-
+    mine = key == ("" if live is None else live.key)
+    told = listener.told() if mine else _once(event_of("anew", {}))
     return StreamingResponse(
-        counted(),
+        told,
         media_type="text/event-stream",
         headers={"cache-control": "no-store", "x-accel-buffering": "no"},
     )

@@ -12,11 +12,12 @@ from eyeplane.records.live import LiveFrame, LiveState, RunWarning
 from eyeplane.records.settings import STANDARD_PRINT_CM
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.web.pages.now_eye import eye_address, eye_jpeg
-from eyeplane.web.pages.now_journal import Entry, entry_of, latest_entries
+from eyeplane.web.pages.now_journal import Entry, entries_after, entry_of, latest_entries
 from eyeplane.web.seen import Seen
 from eyeplane.web.words import words
 
 MINUTE_S, HOUR_S, DAY_S = 60, 3600, 86400
+MOST_NEWER = 99  # frames counted after one that is held still
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +92,7 @@ class Shown:
     previous : int or None
         The frame before.
     newer : int
-        How many landed after it.
+        How many landed after it, where the page holds still.
     journal : tuple of Entry
         What landed last, in order.
     """
@@ -158,7 +159,7 @@ def shown_of(live: LiveSitting, *, number: int | None, seen: Seen) -> Shown:
         good=_good(live),
         answered=None if frame is None else _answered(live, frame),
         previous=last - 1 if last > 1 else None,
-        newer=max(0, state.last_number - last),
+        newer=0 if asked is None else _newer(live, asked),
         journal=latest_entries(live, state.last_number),
     )
 
@@ -220,6 +221,13 @@ def _eye(live: LiveSitting, frame: LiveFrame, *, goal_cm: float, seen: Seen) -> 
     )
     source = eye_address(live.key, frame.number, k, reading.sha256)
     return None if window is None else Eye(source=source, window=window)
+
+
+def _newer(live: LiveSitting, held: LiveFrame) -> int:
+    """Return how many frames landed after one; where none landed, how many were taken in."""
+    after = entries_after(live, held.number, MOST_NEWER)
+    landed = sum(entry.landed_at is not None for entry in after)
+    return landed or (len(after) if held.landed_at is None else 0)
 
 
 def _names(names: dict[int, str], sketch: GroupSketch | None) -> tuple[str, ...]:
