@@ -110,6 +110,17 @@ class Picture:
         """
         return self._decoded.orientation
 
+    @property
+    def decoded_bytes(self) -> int:
+        """Return the memory that its pixels take.
+
+        Returns
+        -------
+        int
+            As decoded, without what is made of them later.
+        """
+        return int(self._decoded.pixels.nbytes)
+
     def rgb_small(self, long_edge_px: int) -> tuple[NDArray[np.uint8], float]:
         """Return the whole frame, small.
 
