@@ -62,7 +62,7 @@ def chart_checked(
     kept = remember_glass(result, kit, store, today=now.date())
     content = chart_content(replace(result, kit=name))
     content = replace(content, notes=(*content.notes, *kept))
-    return CheckDone(kind="chart", result=result, content=content, number=number)
+    return CheckDone(kind="chart", result=result, content=content, number=number, said=kept)
 
 
 def glass_texts(result: ChartResult) -> dict[str, str]:

@@ -101,7 +101,8 @@ def focus_checked(
     number = keep_check("focus", result.kit, today, result, store)
     said = _remembered(result, kit, store, today.date())
     result = replace(result, notes=(*result.notes, *said))
-    return CheckDone(kind="focus", result=result, content=focus_content(result), number=number)
+    content = focus_content(result)
+    return CheckDone(kind="focus", result=result, content=content, number=number, said=said)
 
 
 def _read(path: Path, settings: MeasureSettings, ruler_mm: float | None) -> TargetFrame:

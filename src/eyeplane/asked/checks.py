@@ -26,12 +26,15 @@ class CheckDone:
         The same in words and pictures.
     number : int or None
         By which the log has it; None where it was not kept.
+    said : tuple of str
+        What was remembered for plans, or why nothing was; in the notes of the content too.
     """
 
     kind: str
     result: object
     content: CheckContent
     number: int | None
+    said: tuple[str, ...] = ()
 
 
 def keep_check(kind: str, kit: str, done_at: datetime, result: object, store: Path | None) -> int:

@@ -52,8 +52,7 @@ def next_frames(part: LadderPart, share: float) -> str:
         One or two sentences.
     """
     limit, steps = limit_for(part, share), part.steps
-    slower = [t for t in WHOLE_S if t > steps[-1].shutter_s * 1.3][:2]
-    faster = [t for t in reversed(WHOLE_S) if t < steps[0].shutter_s / 1.3][:2]
+    slower, faster = _beyond(part)
     if limit.least_s is not None and slower:
         return _go_on("slower", slower)
     if limit.most_s is not None and faster:
@@ -67,6 +66,44 @@ def next_frames(part: LadderPart, share: float) -> str:
             f"{times_words(sorted((*faster[:1], *slower[:1])))} too."
         )
     return _halving(part.more)
+
+
+def next_steps(part: LadderPart, share: float) -> tuple[tuple[float, ...], int]:
+    """Return at which shutter times to go on, as `next_frames` says it.
+
+    Parameters
+    ----------
+    part : LadderPart
+        The part that decides.
+    share : float
+        Whose limit.
+
+    Returns
+    -------
+    times_s : tuple of float
+        Fast to slow; empty where nothing would help, or the ladder must be begun anew.
+    each : int
+        Frames at each.
+    """
+    limit = limit_for(part, share)
+    slower, faster = _beyond(part)
+    if limit.least_s is not None and slower:
+        return tuple(slower), NEXT_EACH
+    if limit.most_s is not None and faster:
+        return tuple(sorted(faster)), NEXT_EACH
+    if limit.shutter_s is None or part.more is None:
+        return (), 0
+    if len(part.steps) == 1:
+        return tuple(sorted((*faster[:1], *slower[:1]))), NEXT_EACH
+    return (part.more.shutters_s, part.more.each) if part.more.halves else ((), 0)
+
+
+def _beyond(part: LadderPart) -> tuple[list[float], list[float]]:
+    """Return the whole stops next to what was tried: slower ones, and faster ones."""
+    steps = part.steps
+    slower = [t for t in WHOLE_S if t > steps[-1].shutter_s * 1.3][:2]
+    faster = [t for t in reversed(WHOLE_S) if t < steps[0].shutter_s / 1.3][:2]
+    return slower, faster
 
 
 def _halving(more: LadderMore) -> str:

@@ -9,7 +9,25 @@ from starlette.requests import Request
 from eyeplane.errors import EyeplaneError, InputError
 
 Heard = Callable[[int, int], None]
-Work = Callable[[Heard], str]  # is told how to tell of progress; returns the address of its result
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """What a piece of work came to.
+
+    Attributes
+    ----------
+    where : str
+        Address of the page that shows it.
+    said : tuple of str
+        What is told there once, besides.
+    """
+
+    where: str
+    said: tuple[str, ...] = ()
+
+
+Work = Callable[[Heard], Result]  # is told how to tell of progress
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +46,8 @@ class Standing:
         Address of its result; empty while it runs, and where it failed.
     trouble : str
         Why it failed, with what to do; else empty.
+    said : tuple of str
+        What is told beside the result.
     """
 
     number: int
@@ -36,6 +56,7 @@ class Standing:
     total: int = 0
     where: str = ""
     trouble: str = ""
+    said: tuple[str, ...] = ()
 
     @property
     def running(self) -> bool:
@@ -104,13 +125,14 @@ class Background:
             self._change(number, done=done, total=total)
 
         try:
-            self._change(number, where=work(heard))
+            found = work(heard)
+            self._change(number, where=found.where, said=found.said)
         except EyeplaneError as error:
             self._change(number, trouble=str(error))
         except Exception as error:  # noqa: BLE001  a fault of ours is told on the page, not lost
             self._change(number, trouble=f"This is a fault of eyeplane's own: {error!r}")
 
-    def _change(self, number: int, **parts: str | int) -> None:
+    def _change(self, number: int, **parts: str | int | tuple[str, ...]) -> None:
         with self._lock:
             if self._now is not None and self._now.number == number:
                 self._now = replace(self._now, **parts)  # type: ignore[arg-type]  # by name

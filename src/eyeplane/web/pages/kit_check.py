@@ -6,7 +6,8 @@ from starlette.routing import Route
 
 from eyeplane.asked.kept_checks import TELLERS, content_of, one_kept
 from eyeplane.deliver.check_page import check_parts
-from eyeplane.web.instead import content_here
+from eyeplane.web.background import background_of
+from eyeplane.web.instead import content_here, said_here
 from eyeplane.web.page import page, site_of
 from eyeplane.web.pages.kit import day_words
 from eyeplane.web.site import NotHereError
@@ -45,9 +46,12 @@ def check_page(request: Request, kind: str, typed: str) -> Response:
         )
     content = content_of(kept)
     parts = {} if content is None else check_parts(content_here(content))
+    newest = background_of(request).now()
+    fresh = newest is not None and newest.where == request.url.path
     return page(
         request,
         "kit_check.html.j2",
+        fresh=[said_here(one) for one in newest.said] if newest is not None and fresh else [],
         kept=kept,
         day=day_words(kept.done_at),
         told=content is not None,

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from eyeplane.asked.checks import CheckDone
 from eyeplane.asked.frames_typed import frames_typed
 from eyeplane.asked.kept_checks import KIT_KINDS
 from eyeplane.asked.sheets import MAKERS, sheet_named, sheet_words
@@ -15,7 +16,7 @@ from eyeplane.deliver.cautions import CLEANING
 from eyeplane.deliver.glass_content import LAMP
 from eyeplane.errors import InputError
 from eyeplane.sitting.live import LiveSitting
-from eyeplane.web.background import Heard, background_of
+from eyeplane.web.background import Heard, Result, background_of
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import page, site_of
 from eyeplane.web.site import NotHereError, Site
@@ -72,15 +73,32 @@ def _start(request: Request, kind: str, given: Mapping[str, str]) -> int:
             hint="Name the one from after wiping too",
         )
 
-    def work(heard: Heard) -> str:
+    def work(heard: Heard) -> Result:
         files = paths_of(live, (*numbers, *before))
         lone = files[len(numbers)] if before else None
         done = check_done(
             kind, files[: len(numbers)], given, before=lone, store=site.store_path, heard=heard
         )
-        return f"/kit/{kind}/{done.number}" if done.number else "/kit"
+        return result_of(done)
 
     return background_of(request).start(words(f"kit.{kind}.name"), work)
+
+
+def result_of(done: CheckDone) -> Result:
+    """Return where a finished check is shown, and what is told there once.
+
+    Parameters
+    ----------
+    done : CheckDone
+        The check.
+
+    Returns
+    -------
+    Result
+        The page of the kit where it was not kept.
+    """
+    top = "/steadiness/ladder" if done.kind == "ladder" else f"/kit/{done.kind}"
+    return Result(where=f"{top}/{done.number}" if done.number else "/kit", said=done.said)
 
 
 def paths_of(live: LiveSitting, numbers: tuple[int, ...]) -> list[Path]:

@@ -1,0 +1,137 @@
+"""A trial followed while its frames land: how far it is, and what they say by now."""
+
+import threading
+from dataclasses import dataclass
+
+from starlette.requests import Request
+
+from eyeplane.asked.trials import Going, SoFar, ladder_of_trial, so_far
+from eyeplane.records.live import LiveFrame
+from eyeplane.records.trial import TrialState
+from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.trial_state import MOST_FRAMES, trial_state
+
+FEWEST_TOLD = 10  # frames that count from which an answer is shown: fewer say hardly anything
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """How a trial stands.
+
+    Attributes
+    ----------
+    state : TrialState
+        Counted from its frames.
+    told : SoFar or None
+        What they say by now; None: too few, or not worked out yet.
+    mark : str
+        Changes when one of the two does.
+    """
+
+    state: TrialState
+    told: SoFar | None
+    mark: str
+
+
+class TrialWatch:
+    """Follows the one trial of a site; every method from any thread."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._trial = 0
+        self._frames: dict[int, LiveFrame] = {}
+        self._told: SoFar | None = None
+        self._working = False
+
+    def look(self, going: Going, live: LiveSitting) -> Seen:
+        """Return how a trial stands.
+
+        Parameters
+        ----------
+        going : Going
+            The trial.
+        live : LiveSitting
+            Its sitting.
+
+        Returns
+        -------
+        Seen
+            Quick: only frames that landed since are looked at; what they say together is worked
+            out beside.
+        """
+        trial = going.trial
+        with self._lock:
+            if self._trial != going.kept.number:
+                self._trial, self._frames, self._told = going.kept.number, {}, None
+            frames = self._taken(trial.after, live)
+            told = self._told
+        asked = ladder_of_trial(trial) if trial.subject == "sitter" else None
+        state = trial_state(trial, frames, asked)
+        self._work_out(going, frames, state)
+        mark = (
+            f"{going.kept.number}-{len(trial.steps)}-{sum(one.step.frames for one in state.counts)}"
+            f"-{len(frames)}-{frames[-1].number if frames else 0}-{told.frames if told else 0}"
+        )
+        return Seen(state=state, told=told, mark=mark)
+
+    def _taken(self, after: int, live: LiveSitting) -> list[LiveFrame]:
+        """Return the frames since a trial began; those that could not be read are asked anew."""
+        last = min(live.state().last_number, after + MOST_FRAMES + 1)
+        for number in range(after + 1, last + 1):
+            known = self._frames.get(number)
+            if known is None or known.frame.reading.status == "unreadable":
+                found = live.frame(number)
+                if found is not None:
+                    self._frames[number] = found
+        return [self._frames[n] for n in sorted(self._frames) if after < n <= last]
+
+    def _work_out(self, going: Going, frames: list[LiveFrame], state: TrialState) -> None:
+        """Start to work out what frames say, where that tells anything and is not being done."""
+        counts = [one.counted for one in state.counts]
+        if (
+            going.trial.subject != "sitter"
+            or sum(counts) < FEWEST_TOLD
+            or sum(map(bool, counts)) < 2
+        ):
+            return
+        own = [one.frame for one in frames if one.number in set(state.frames)]
+        with self._lock:
+            if self._working or (self._told is not None and self._told.frames == len(own)):
+                return
+            self._working = True
+
+        def work() -> None:
+            told = None
+            try:
+                told = so_far(going.trial, own)
+            finally:
+                with self._lock:
+                    self._working = False
+                    if told is not None and self._trial == going.kept.number:
+                        self._told = told
+
+        threading.Thread(target=work, daemon=True).start()
+
+
+_MAKING = threading.Lock()
+
+
+def watch_of(request: Request) -> TrialWatch:
+    """Return what follows the trial of the site that a request came to.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    TrialWatch
+        One for each site.
+    """
+    state = request.app.state
+    with _MAKING:
+        if not hasattr(state, "trial_watch"):
+            state.trial_watch = TrialWatch()
+    found: TrialWatch = state.trial_watch
+    return found
