@@ -16,6 +16,7 @@ SIDES = ("behind", "on", "front", "cannot-tell")
 EYES = ("open", "closed", "cannot-tell")
 CHOSEN = ("yes", "no")
 MOST_CM = 10_000.0  # as for a print: 100 m
+MOST_PAGES = 100_000  # more than any sitting has
 NAME_LENGTH = 255  # of a file name on common file systems, in characters
 
 
@@ -235,7 +236,9 @@ def _length_cm(query: Mapping[str, str], name: str, in_cm: float) -> float | Non
 
 
 def _page(text: str) -> int:
-    return min(max(int(text), 1), 100_000) if text.isascii() and text.isdigit() else 1
+    if not (text.isascii() and text.isdigit()):
+        return 1
+    return min(max(int(text[:9]), 1), MOST_PAGES)
 
 
 def _text(value: object) -> str:

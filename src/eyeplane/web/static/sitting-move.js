@@ -185,7 +185,7 @@ export class Moving {
   }
 
   offer() {
-    this.bar.hidden = false;
+    this.ask(true);
     this.say(counted(this.words, "several_taken", { count: this.state.row.size }));
     this.marks();
   }
@@ -194,22 +194,28 @@ export class Moving {
     this.anchor = null;
     if (!this.state.row.size) return;
     this.state.row.clear();
-    this.bar.hidden = true;
+    this.ask(false);
     this.say("");
     this.marks();
+  }
+
+  // Whether the bar asks what to do with the row; all else in it waits for the answer.
+  ask(open) {
+    this.bar.hidden = !open;
+    this.bar.parentElement.classList.toggle("asks", open);
   }
 
   begin() {
     this.clear();
     this.several = true;
-    this.bar.hidden = false;
+    this.ask(true);
     this.say(this.words.several_first);
   }
 
   end() {
     this.several = false;
     this.clear();
-    this.bar.hidden = true;
+    this.ask(false);
     this.say("");
   }
 
