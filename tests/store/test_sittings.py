@@ -52,14 +52,14 @@ def test_a_sitting_comes_back_as_it_was_left(tmp_path: Path) -> None:
         store.choose(number, {3, 1}, chosen=True)
         store.choose(number, {1}, chosen=False)
         store.warn(number, [RunWarning(kind="drift", number=3, text="It drifts.", advice="")])
-        store.say(number, {1: ("row", NOW)}, "whole")
+        store.say(number, {1: "row"}, "whole")
     with Sittings(path) as store:
         (again,) = store.all()
         assert store.open(FOLDER, key="other", name="other", viewing=Viewing()).key == "s1"
         assert (again.folder, again.names, again.whole) == (FOLDER, {2: "Žofie"}, "whole")
         assert (again.viewing, again.frames) == (Viewing(print_cm=90.0), 1)
         (frame,) = store.frames(number)
-        assert frame == replace(kept(1, one), said="row", answered_at=NOW)
+        assert frame == replace(kept(1, one), said="row")
         assert store.choices(number) == ((frozenset({1, 3}), True), (frozenset({1}), False))
         assert store.warnings(number)[0].kind == "drift"
         texts = store.readings(number, settings=SETTINGS, measure_version="t")
@@ -122,7 +122,7 @@ def test_another_print_forgets_what_was_said(tmp_path: Path) -> None:
     with Sittings(tmp_path / "s.sqlite3") as store:
         number = opened(store)
         store.take(number, kept(1, one), one)
-        store.say(number, {1: ("row", NOW)}, "whole")
+        store.say(number, {1: "row"}, "whole")
         store.set_viewing(number, Viewing(print_cm=30.0))
         assert store.all()[0].whole == store.frames(number)[0].said == ""
 

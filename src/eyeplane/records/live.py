@@ -72,6 +72,15 @@ class FrameRow:
         The answer, or why there is none.
     chosen : bool
         Whether the photographer chose it.
+    answered : bool
+        False while its sentence is still being worked out; `reach_cm`, `holds` and `eyes_open`
+        may be there before, `cause` and `offset_mm` a little later.
+    face : int or None
+        Index of the deciding sitter's face; None if there is none.
+    sha256 : str
+        Of its file; changes where the frame was saved anew.
+    landed_at : datetime or None
+        As in `LiveFrame`.
     """
 
     number: int
@@ -89,6 +98,10 @@ class FrameRow:
     window_mm_per_px: float | None
     sentence: str
     chosen: bool
+    answered: bool = True
+    face: int | None = None
+    sha256: str = ""
+    landed_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +146,12 @@ class LiveState:
         Whole files whose measurement is not finished.
     trouble : str
         Why nothing can be taken in at the moment, with what to do; empty if all is well.
+    answering : int
+        Frames whose answer is still being worked out: at the opening of a folder that was measured
+        before, or for another print.
+    settled : bool
+        Whether what is said of the whole sitting (four lines, habits, best of bursts) takes all
+        frames into account; while False it follows by itself.
     """
 
     frames: int
@@ -142,3 +161,5 @@ class LiveState:
     writing: tuple[str, ...] = ()
     waiting: int = 0
     trouble: str = ""
+    answering: int = 0
+    settled: bool = True

@@ -160,17 +160,31 @@ def four_lines(
         return (" ".join(p for p in ("No face was measured.", _others(tally)) if p), "", "", "")
     if not tally.short:
         every = "Every frame holds, so there is no cause to name."
-        return (_holding(tally, viewing), every, "", "Nothing need be changed for this print.")
+        return (holding_line(tally, viewing), every, "", "Nothing need be changed for this print.")
     causes = count_causes(tally)
     return (
-        _holding(tally, viewing),
+        holding_line(tally, viewing),
         _commonest(causes, len(tally.short)),
         _trend(tally, causes),
         _change(tally, causes, changes),
     )
 
 
-def _holding(tally: Tally, viewing: Viewing) -> str:
+def holding_line(tally: Tally, viewing: Viewing) -> str:
+    """Return how many frames hold, the first of the four lines.
+
+    Parameters
+    ----------
+    tally : Tally
+        The frames, at least one.
+    viewing : Viewing
+        For the print that was promised and the viewer's distance.
+
+    Returns
+    -------
+    str
+        One or two sentences.
+    """
     standard = viewing.print_cm is None
     goal = f"{tally.goal_cm:g}{THIN}cm"
     goal = f"{goal}, a standard wall print," if standard else f"the promised {goal}"

@@ -1,93 +1,103 @@
 """A sitting that grows: frames come in one by one, pages read it from other threads."""
 
-import threading
-from collections.abc import Callable, Iterable, Sequence
+from collections import Counter
 from dataclasses import replace
-from datetime import UTC, datetime
-from pathlib import Path, PurePath
+from pathlib import Path
+from typing import Self
 
-from eyeplane.records import FrameReading, Sitting, SittingFrame, Viewing
+from eyeplane.records import (
+    MeasureSettings,
+    Sitting,
+    SittingFrame,
+    Viewing,
+)
 from eyeplane.records.live import FrameRow, LiveFrame, LiveState, RunWarning
-from eyeplane.sitting.run import make_sitting
+from eyeplane.sitting.live_choice import LiveChoice
+from eyeplane.sitting.live_held import hold
+from eyeplane.sitting.live_open import left
+from eyeplane.sitting.live_rows import frame_row
+from eyeplane.sitting.live_said import so_far
+from eyeplane.sitting.live_shown import LiveShown
+from eyeplane.sitting.live_steps import pack
+from eyeplane.sitting.live_taking import LiveTaking
+from eyeplane.store.sittings_frames import KeptFrame
+from eyeplane.work import default_workers
+
+__all__ = ["LiveSitting", "frame_row", "of_sitting"]
 
 
-class LiveSitting:
+class LiveSitting(LiveTaking, LiveChoice, LiveShown):
     """A sitting to be shown while it is shot; every method may be called from any thread.
 
-    Parameters
-    ----------
-    key : str
-        Its name in addresses: letters and digits, never a path.
-    name : str
-        What it is called.
-    folder : Path or None
-        Where its frames lie.
-    viewing : Viewing
-        For which print and from where to answer.
+    Notes
+    -----
+    Made by its key, name, folder and viewing (see `LiveCore`) nothing is kept beyond the process;
+    `LiveSitting.open` has a store behind it.
     """
 
-    def __init__(self, *, key: str, name: str, folder: Path | None, viewing: Viewing) -> None:
-        self.key, self.name, self.folder = key, name, folder
-        self._viewing = viewing
-        self._lock = threading.RLock()
-        self._taken: list[tuple[FrameReading, tuple[str, ...], datetime | None]] = []
-        self._chosen: set[int] = set()
-        self._undo: list[tuple[frozenset[int], frozenset[int]]] = []
-        self._names: dict[int, str] = {}
-        self._made: Sitting | None = None
-        self._revision = 0
-        self._heard: list[Callable[[], None]] = []
-
-    def take(
-        self,
-        reading: FrameReading,
+    @classmethod
+    def open(
+        cls,
+        folder: Path,
         *,
-        companions: tuple[str, ...] = (),
-        landed_at: datetime | None = None,
-    ) -> int:
-        """Take one frame in.
+        store_path: Path | None = None,
+        settings: MeasureSettings | None = None,
+        viewing: Viewing | None = None,
+        name: str | None = None,
+        learns: bool = True,
+    ) -> Self:
+        """Return the sitting of a folder as it was left, or a new one.
 
         Parameters
         ----------
-        reading : FrameReading
-            What was measured.
-        companions : tuple of str
-            Further files of the same exposure.
-        landed_at : datetime or None
-            When its last byte was there.
+        folder : Path
+            Where its frames lie, or will.
+        store_path : Path or None
+            The store; None is the user's own.
+        settings : MeasureSettings or None
+            By which its frames are measured.
+        viewing : Viewing or None
+            For which print and from where; None: as it was left, or the standard.
+        name : str or None
+            What it is called if it is new; None takes the folder's name.
+        learns : bool
+            Whether what it teaches is kept for other sittings and plans.
 
         Returns
         -------
-        int
-            Its number.
+        LiveSitting
+            With the numbers, choices, names and warnings it had. What was said of it is there at
+            once if it still holds; the rest follows in the background. `close` it.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be used.
         """
-        with self._lock:
-            self._taken.append((reading, companions, landed_at))
-            self._changed()
-            return len(self._taken)
-
-    @property
-    def viewing(self) -> Viewing:
-        """Return for which print and viewer the answers hold.
-
-        Returns
-        -------
-        Viewing
-            As set last.
-        """
-        return self._viewing
-
-    def set_viewing(self, viewing: Viewing) -> None:
-        """Answer for another print or viewer.
-
-        Parameters
-        ----------
-        viewing : Viewing
-            The new one.
-        """
-        with self._lock:
-            self._viewing = viewing
-            self._changed()
+        known = left(
+            folder,
+            store_path=store_path,
+            settings=settings or MeasureSettings(),
+            viewing=viewing,
+            name=name,
+        )
+        kept = known.kept
+        live = cls(
+            key=kept.key,
+            name=kept.name,
+            folder=kept.folder,
+            viewing=kept.viewing,
+            journal=known.journal,
+            helpers=default_workers(),
+            learns=learns,
+            version=known.version,
+        )
+        live._names = dict(kept.names)
+        live._warned = list(known.warned)
+        live._bring_back(known)
+        live._choose_again(known.choices)
+        live._settler.start()
+        return live
 
     def state(self) -> LiveState:
         """Return how it stands.
@@ -97,14 +107,23 @@ class LiveSitting:
         LiveState
             Quick, whatever the number of frames.
         """
-        with self._lock:
-            count = len(self._taken)
+        book, settler = self._book, self._settler
+        watched = None if self._watched is None else self._watched()
+        with book.lock:
             return LiveState(
-                frames=count, last_number=count, revision=self._revision, watching=False
+                frames=len(book.held),
+                last_number=self._last_number(),
+                revision=book.revision,
+                watching=watched is not None and watched.watching,
+                writing=() if watched is None else watched.writing,
+                waiting=0 if watched is None else watched.waiting,
+                trouble=(watched.trouble if watched is not None else "") or settler.trouble,
+                answering=book.answering(),
+                settled=settler.settled() or self._journal is None,
             )
 
     def frame(self, number: int) -> LiveFrame | None:
-        """Return one frame with its whole answer.
+        """Return one frame with its whole answer, worked out now if need be.
 
         Parameters
         ----------
@@ -114,34 +133,46 @@ class LiveSitting:
         Returns
         -------
         LiveFrame or None
-            None if there is no such frame.
+            None if there is no such frame. Pictures of eyes are not in it where there is a
+            store: `view` has them.
         """
-        return next((one for one in self._frames() if one.number == number), None)
+        with self._book.lock:
+            held = self._book.held.get(number)
+        return None if held is None else self._whole_frame(held)
 
     def last(self) -> LiveFrame | None:
-        """Return the frame taken in last.
+        """Return the frame that landed last.
 
         Returns
         -------
         LiveFrame or None
-            None if there is none.
+            The one taken in last where none landed while watched; None if there is none.
         """
-        return self.frame(len(self._taken))
+        return self.frame(self._last_number())
 
     def last_good(self) -> LiveFrame | None:
-        """Return the last frame taken in that holds the print with all eyes open.
+        """Return the last frame that holds the print with no eye told closed.
 
         Returns
         -------
         LiveFrame or None
-            None if there is none.
+            By when it landed, or by its capture time for frames that lay there before; None if
+            there is none.
         """
-        rows = {row.number: row for row in self.rows()}
-        good = [n for n, row in rows.items() if row.holds and row.eyes_open is not False]
-        return self.frame(max(good)) if good else None
+        self._at_once()
+        rows = self._book.rows()
+        good = [
+            (row.landed_at is not None, row.landed_at, place, row.number)
+            for place, row in enumerate(rows)
+            if row.holds and row.eyes_open is not False
+        ]
+        landed = [one for one in good if one[0]]
+        if not good:
+            return None
+        return self.frame(max(landed or good, key=lambda one: one[1:3] if landed else one[2])[3])
 
     def after(self, number: int) -> tuple[LiveFrame, ...]:
-        """Return the frames taken in after one.
+        """Return the frames taken in after one; dear where they are many: see `rows_after`.
 
         Parameters
         ----------
@@ -153,8 +184,10 @@ class LiveSitting:
         tuple of LiveFrame
             In order of number; each exactly once.
         """
-        found = sorted(self._frames(), key=lambda one: one.number)
-        return tuple(one for one in found if one.number > number)
+        with self._book.lock:
+            numbers = sorted(n for n in self._book.held if n > number)
+        found = (self.frame(one) for one in numbers)
+        return tuple(one for one in found if one is not None)
 
     def rows(self) -> tuple[FrameRow, ...]:
         """Return all frames in one line each.
@@ -164,25 +197,98 @@ class LiveSitting:
         tuple of FrameRow
             In order of capture.
         """
-        goal_cm = self.sitting().goal_cm
-        return tuple(frame_row(one, goal_cm) for one in self._frames())
+        self._at_once()
+        return self._book.rows()
 
-    def sitting(self) -> Sitting:
-        """Return the whole sitting: four lines, habits, changes, bursts.
+    def rows_after(self, number: int, limit: int) -> tuple[FrameRow, ...]:
+        """Return the frames taken in after one, in one line each.
+
+        Parameters
+        ----------
+        number : int
+            The last one that is known.
+        limit : int
+            How many at most.
+
+        Returns
+        -------
+        tuple of FrameRow
+            In order of number; each exactly once.
+        """
+        return self._book.rows_after(number, limit)
+
+    def row(self, number: int) -> FrameRow | None:
+        """Return one frame in one line.
+
+        Parameters
+        ----------
+        number : int
+            Its number.
+
+        Returns
+        -------
+        FrameRow or None
+            None if there is no such frame.
+        """
+        with self._book.lock:
+            held = self._book.held.get(number)
+            return None if held is None else held.row
+
+    def whole(self) -> Sitting:
+        """Return what is said of the whole sitting, without its frames.
 
         Returns
         -------
         Sitting
-            Of all frames taken in.
+            As far as it is known: while it is worked out (`state().settled` is False) what was
+            said before more frames came, or the counts alone.
         """
-        with self._lock:
-            if self._made is None:
-                self._made = make_sitting(
-                    [(reading, more) for reading, more, _ in self._taken],
-                    viewing=self._viewing,
-                    name=self.name,
-                )
-            return self._made
+        self._at_once()
+        with self._book.lock:
+            whole = self._book.whole
+        return so_far(self._book, self.name) if whole is None else whole
+
+    def sitting(self) -> Sitting:
+        """Return the whole sitting with all its frames; dear for thousands: see `whole`.
+
+        Returns
+        -------
+        Sitting
+            As `whole`, of all frames taken in, each with its whole answer.
+        """
+        whole = self.whole()
+        frames = (self._whole_frame(one) for one in self._book.in_order())
+        return replace(whole, frames=tuple(one.frame for one in frames if one is not None))
+
+    def view(self, number: int, face: int) -> bytes | None:
+        """Return the picture of an eye.
+
+        Parameters
+        ----------
+        number : int
+            The frame's number.
+        face : int
+            Index of the face.
+
+        Returns
+        -------
+        bytes or None
+            A JPEG; None if there is none.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        with self._book.lock:
+            held = self._book.held.get(number)
+        if held is None or face < 0:
+            return None
+        if self._journal is not None:
+            return self._journal.view(held.kept.sha256, face)
+        faces = held.unpacked().faces
+        view = faces[face].view if face < len(faces) else None
+        return None if view is None else view.jpeg or None
 
     def warnings(self, after: int = 0) -> tuple[RunWarning, ...]:
         """Return the warnings of the run, each once.
@@ -197,147 +303,7 @@ class LiveSitting:
         tuple of RunWarning
             In order of number.
         """
-        del after
-        return ()
-
-    def choose(self, numbers: Iterable[int], *, chosen: bool) -> None:
-        """Choose frames, or take the choice back.
-
-        Parameters
-        ----------
-        numbers : iterable of int
-            Which; unknown ones are left aside.
-        chosen : bool
-            Whether they are chosen from now on.
-        """
-        with self._lock:
-            wanted = {n for n in numbers if 0 < n <= len(self._taken)}
-            before = frozenset(self._chosen)
-            self._chosen = self._chosen | wanted if chosen else self._chosen - wanted
-            if self._chosen != before:
-                self._undo.append((before, frozenset(self._chosen)))
-                self._changed(made=True)
-
-    def undo(self) -> bool:
-        """Take the last change of the choice back.
-
-        Returns
-        -------
-        bool
-            False if there is nothing to take back.
-        """
-        with self._lock:
-            if not self._undo:
-                return False
-            self._chosen = set(self._undo.pop()[0])
-            self._changed(made=True)
-            return True
-
-    def sitter_names(self) -> dict[int, str]:
-        """Return the names typed for the places of a group.
-
-        Returns
-        -------
-        dict of int to str
-            By place from the left, from 1.
-        """
-        with self._lock:
-            return dict(self._names)
-
-    def name_sitters(self, names: Sequence[str]) -> None:
-        """Name the places of a group, from the left; an empty name clears one.
-
-        Parameters
-        ----------
-        names : sequence of str
-            The names.
-        """
-        with self._lock:
-            self._names = {n: one.strip() for n, one in enumerate(names, 1) if one.strip()}
-            self._changed(made=True)
-
-    def listen(self, heard: Callable[[], None]) -> Callable[[], None]:
-        """Be told of changes.
-
-        Parameters
-        ----------
-        heard : callable
-            Called from any thread after each change; must return at once.
-
-        Returns
-        -------
-        callable
-            Ends it.
-        """
-        with self._lock:
-            self._heard.append(heard)
-
-        def end() -> None:
-            with self._lock:
-                if heard in self._heard:
-                    self._heard.remove(heard)
-
-        return end
-
-    def _changed(self, *, made: bool = False) -> None:
-        self._revision += 1
-        if not made:
-            self._made = None
-        for heard in tuple(self._heard):
-            heard()
-
-    def _frames(self) -> tuple[LiveFrame, ...]:
-        with self._lock:
-            numbers = {id(taken[0]): n for n, taken in enumerate(self._taken, 1)}
-            return tuple(
-                LiveFrame(
-                    number=numbers[id(one.reading)],
-                    frame=one,
-                    landed_at=self._taken[numbers[id(one.reading)] - 1][2],
-                    answered_at=datetime.now(tz=UTC),
-                    chosen=numbers[id(one.reading)] in self._chosen,
-                )
-                for one in self.sitting().frames
-            )
-
-
-def frame_row(live: LiveFrame, goal_cm: float) -> FrameRow:
-    """Return a frame in one line.
-
-    Parameters
-    ----------
-    live : LiveFrame
-        The frame.
-    goal_cm : float
-        The print aimed at, longest edge.
-
-    Returns
-    -------
-    FrameRow
-        Of its deciding sitter.
-    """
-    one: SittingFrame = live.frame
-    reading, answer = one.reading, one.answer
-    deciding = answer.deciding
-    view = None if deciding is None else reading.faces[deciding].view
-    opened = [face.eyes_open for face in answer.faces if face.sitter]
-    return FrameRow(
-        number=live.number,
-        name=PurePath(reading.path).name,
-        status=reading.status,
-        captured_at=reading.exposure.captured_at or "",
-        burst=one.burst,
-        best=one.best_of_burst,
-        holds=None if answer.reach_cm is None else answer.reach_cm.value >= goal_cm,
-        reach_cm=answer.reach_cm,
-        offset_mm=None if deciding is None else answer.faces[deciding].offset_mm,
-        cause=answer.cause,
-        eyes_open=False if False in opened else (None if None in opened else bool(opened) or None),
-        sitters=len(opened),
-        window_mm_per_px=None if view is None else view.mm_per_px,
-        sentence=answer.sentence or reading.reason,
-        chosen=live.chosen,
-    )
+        return tuple(one for one in self._warned if one.number > after)
 
 
 def of_sitting(sitting: Sitting, *, key: str) -> LiveSitting:
@@ -353,14 +319,37 @@ def of_sitting(sitting: Sitting, *, key: str) -> LiveSitting:
     Returns
     -------
     LiveSitting
-        Frames numbered in the sitting's order; nothing is watched.
+        Frames numbered in the sitting's order; nothing is watched or kept.
     """
     live = LiveSitting(key=key, name=sitting.name, folder=None, viewing=sitting.viewing)
-    for frame in sitting.frames:
-        live.take(replace(frame.reading), companions=frame.companions)
-    frames = tuple(
-        replace(frame, reading=taken[0])
-        for frame, taken in zip(sitting.frames, live._taken, strict=True)
-    )
-    live._made = replace(sitting, frames=frames)
+    sizes = Counter(frame.burst for frame in sitting.frames)
+    for number, frame in enumerate(sitting.frames, 1):
+        row = frame_row(
+            LiveFrame(number=number, frame=frame), sitting.goal_cm, several=sizes[frame.burst] > 1
+        )
+        held = hold(_kept(number, frame), row)
+        held.load(frame.reading, pack(frame.reading))
+        held.order = (float(number), "", "")  # as given
+        held.first = held.answer = pack(frame.answer)
+        held.made, held.best_of_burst = frame, frame.best_of_burst
+        live._book.publish(held)
+        held.row = row
+    live._book.whole = replace(sitting, frames=())
+    live._settler.brought_back()
     return live
+
+
+def _kept(number: int, frame: SittingFrame) -> KeptFrame:
+    reading = frame.reading
+    return KeptFrame(
+        number=number,
+        known_by_path=True,
+        path=reading.path,
+        companions=frame.companions,
+        sha256=reading.sha256,
+        size_bytes=reading.size_bytes,
+        mtime_ns=reading.mtime_ns,
+        landed_at=None,
+        answered_at=None,
+        said="",
+    )

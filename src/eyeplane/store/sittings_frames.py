@@ -144,17 +144,15 @@ class SittingFrames(OpenStore):
                 (*_values(frame, reading), sitting, frame.number),
             )
 
-    def say(
-        self, sitting: int, said: Mapping[int, tuple[str, datetime]], whole: str | None = None
-    ) -> None:
+    def say(self, sitting: int, said: Mapping[int, str], whole: str | None = None) -> None:
         """Keep what is said of frames and of the sitting.
 
         Parameters
         ----------
         sitting : int
             The sitting's id.
-        said : mapping of int to (str, datetime)
-            By number: the frame in one line, and when it was answered first.
+        said : mapping of int to str
+            By number: the frame in one line.
         whole : str or None
             What is said of the sitting; None leaves it as it is.
 
@@ -165,9 +163,8 @@ class SittingFrames(OpenStore):
         """
         with explained(self.path), writing(self._database):
             self._database.executemany(
-                "UPDATE landed SET said = ?, answered_at = coalesce(answered_at, ?) "
-                "WHERE sitting = ? AND number = ?",
-                [(text, moment(at), sitting, number) for number, (text, at) in said.items()],
+                "UPDATE landed SET said = ? WHERE sitting = ? AND number = ?",
+                [(text, sitting, number) for number, text in said.items()],
             )
             if whole is not None:
                 self._database.execute(
@@ -175,7 +172,12 @@ class SittingFrames(OpenStore):
                 )
 
     def readings(
-        self, sitting: int, *, settings: MeasureSettings, measure_version: str
+        self,
+        sitting: int,
+        *,
+        settings: MeasureSettings,
+        measure_version: str,
+        numbers: tuple[int, int] = (1, 2**62),
     ) -> dict[int, str]:
         """Return the readings of a sitting's frames, as JSON.
 
@@ -187,6 +189,8 @@ class SittingFrames(OpenStore):
             What was to be measured.
         measure_version : str
             By which version of the measuring.
+        numbers : tuple of int
+            The first and the last number asked for.
 
         Returns
         -------
@@ -203,10 +207,44 @@ class SittingFrames(OpenStore):
             rows = self._database.execute(
                 "SELECT number, coalesce(readings.reading, landed.reading) FROM landed "
                 "LEFT JOIN readings ON readings.sha256 = landed.sha256 AND landed.sha256 != '' "
-                "AND settings = ? AND measure_version = ? WHERE sitting = ?",
-                (settings_key(settings), measure_version, sitting),
+                "AND settings = ? AND measure_version = ? "
+                "WHERE sitting = ? AND number BETWEEN ? AND ?",
+                (settings_key(settings), measure_version, sitting, *numbers),
             ).fetchall()
         return {int(number): text for number, text in rows if text}
+
+    def numbers_read(
+        self, sitting: int, *, settings: MeasureSettings, measure_version: str
+    ) -> frozenset[int]:
+        """Return the frames whose readings are there.
+
+        Parameters
+        ----------
+        sitting : int
+            The sitting's id.
+        settings : MeasureSettings
+            What was to be measured.
+        measure_version : str
+            By which version of the measuring.
+
+        Returns
+        -------
+        frozenset of int
+            Their numbers.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be read.
+        """
+        with explained(self.path):
+            rows = self._database.execute(
+                "SELECT number FROM landed WHERE sitting = ? AND (landed.reading != '' OR EXISTS "
+                "(SELECT 1 FROM readings WHERE readings.sha256 = landed.sha256 AND settings = ? "
+                "AND measure_version = ?))",
+                (sitting, settings_key(settings), measure_version),
+            ).fetchall()
+        return frozenset(int(number) for (number,) in rows)
 
     def view(
         self, sha256: str, face: int, *, settings: MeasureSettings, measure_version: str
