@@ -32,8 +32,8 @@ def drawn_frame(*, blur_px: float = 0.0, seed: int = 1) -> Image.Image:
             pen.line((x + k * 7, y - 44, x + k * 8, y - 92), fill=(50, 34, 26), width=2)
     if blur_px:
         picture = picture.filter(ImageFilter.GaussianBlur(blur_px))
-    grain = rng.normal(0, 4, (HEIGHT_PX, WIDTH_PX, 1))
-    pixels = np.clip(np.asarray(picture, np.float64) + grain, 0, 255)
+    grain = np.tile(rng.normal(0, 4, (500, 500, 1)).astype(np.int16), (4, 6, 1))
+    pixels = np.clip(np.asarray(picture, np.int16) + grain, 0, 255)
     return Image.fromarray(pixels.astype(np.uint8))
 
 
@@ -85,3 +85,14 @@ def _on_disk(
         faces=(face,),
     )
     return replace(frame, reading=reading)
+
+
+def moved(sitting: Sitting, folder: Path) -> Sitting:
+    """Return the sitting with its frames on disk copied to a folder of its own, to be harmed."""
+    frames = list(sitting.frames)
+    for n in range(3):
+        path = Path(frames[n].reading.path)
+        copied = folder / path.name
+        copied.write_bytes(path.read_bytes())
+        frames[n] = replace(frames[n], reading=replace(frames[n].reading, path=str(copied)))
+    return replace(sitting, frames=tuple(frames))

@@ -137,7 +137,7 @@ def _px_per_mm(form: dict[str, str]) -> float:
     bar, told = form.get("bar", "").strip(), form.get("px_per_mm", "").strip()
     try:
         size = BAR_PX / length_mm(bar, bare="mm") if bar else float(told)
-    except ValueError:
+    except (ValueError, ZeroDivisionError):
         size = 0.0
     if not SCREEN_PX_PER_MM[0] <= size <= SCREEN_PX_PER_MM[1]:
         raise InputError(

@@ -12,7 +12,7 @@ from starlette.routing import Route
 from eyeplane.deliver.tiles_cache import FrameCache
 from eyeplane.deliver.tiles_frame import ChangedError, GoneError, OpenFrame, tile_jpeg
 from eyeplane.deliver.wording import plain_text
-from eyeplane.errors import FrameError
+from eyeplane.errors import FrameError, InputError
 from eyeplane.records import FrameReading
 from eyeplane.records.live import LiveFrame
 from eyeplane.sitting.live import LiveSitting
@@ -173,7 +173,11 @@ def _tile(request: Request) -> Response:
     level, column, row = (-1 if one is None else one for one in asked)
 
     def made() -> bytes:
-        return tile_jpeg(opened(request, reading).tile(level, column, row))
+        shown = opened(request, reading)
+        try:
+            return tile_jpeg(shown.tile(level, column, row))
+        except InputError as error:
+            raise NotHereError(error.what, where=error.where, hint=error.hint) from error
 
     return picture_answer(request, reading, f"{level}-{column}-{row}", made)
 
