@@ -112,7 +112,7 @@ class LiveSitting(LiveTaking, LiveChoice, LiveShown):
         with book.lock:
             return LiveState(
                 frames=len(book.held),
-                last_number=self._last_number(),
+                last_number=self.last_number(),
                 revision=book.revision,
                 watching=watched is not None and watched.watching,
                 writing=() if watched is None else watched.writing,
@@ -148,7 +148,7 @@ class LiveSitting(LiveTaking, LiveChoice, LiveShown):
         LiveFrame or None
             The one taken in last where none landed while watched; None if there is none.
         """
-        return self.frame(self._last_number())
+        return self.frame(self.last_number())
 
     def last_good(self) -> LiveFrame | None:
         """Return the last frame that holds the print with no eye told closed.

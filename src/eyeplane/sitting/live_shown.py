@@ -11,7 +11,14 @@ from eyeplane.sitting.live_steps import pack, unpack
 class LiveShown(LiveCore):
     """The part of a live sitting that shows frames; use `LiveSitting`."""
 
-    def _last_number(self) -> int:
+    def last_number(self) -> int:
+        """Return the number of the frame that landed last.
+
+        Returns
+        -------
+        int
+            Of the one taken in last where none landed while watched; 0 if there is none.
+        """
         book = self._book
         with book.lock:
             return book.last_landed or max(book.held, default=0)

@@ -173,6 +173,7 @@ def _another(known: Held, reading: FrameReading) -> bool:
     before_s, now_s = known.order[0], reading.exposure.captured_s
     return (
         now_s is not None
+        and known.row.status != "unreadable"
         and math.isfinite(before_s)
         and abs(before_s - now_s) > SAME_S
         and known.kept.path == reading.path
