@@ -5,7 +5,7 @@ import json
 import socket
 import threading
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import aclosing
 from dataclasses import replace
 from types import ModuleType
@@ -170,12 +170,17 @@ def test_a_quiet_line_gives_signs_of_life(
 
 
 def test_who_goes_is_forgotten(site: Site, live: LiveSitting) -> None:
-    ended = []
+    ended: list[Callable[[], None]] = []
     listen = live.listen
 
-    def counted(heard: Any) -> Any:  # noqa: ANN401
+    def counted(heard: Callable[[], None]) -> Callable[[], None]:
         end = listen(heard)
-        return lambda: (ended.append(1), end())
+
+        def over() -> None:
+            ended.append(heard)
+            end()
+
+        return over
 
     live.listen = counted  # type: ignore[method-assign]  # to see that it is ended
 
@@ -238,7 +243,7 @@ def test_a_sleeping_telephone_costs_nothing_and_is_told_all_when_it_wakes(
     monkeypatch.setattr(
         now_events, "entries_after", lambda _, after, limit: entries[after : after + limit]
     )
-    state = replace(live.state(), last_number=frames)
+    state = replace(live.state(), frames=frames)
     monkeypatch.setattr(live, "state", lambda: state)
     with serving(site) as address:
         host, port = address.removeprefix("http://").split(":")
@@ -283,3 +288,17 @@ def test_the_stream_is_one(site: Site) -> None:
 def test_a_sign_of_life_is_a_comment_and_an_event() -> None:
     assert beat().startswith(": here\n")
     assert events_in(beat())[0][0] == "beat"
+
+
+def test_a_page_that_knows_how_it_stands_is_not_told_again(site: Site, live: LiveSitting) -> None:
+    async def heard(revision: int) -> list[str]:
+        last = live.state().last_number
+        page = Listener(site=site, live=live, last=last, seen=Seen(), revision=revision)
+        async with aclosing(page.told()) as told:
+            await anext(told)
+            live.choose([2], chosen=not live.frame(2).chosen)  # type: ignore[union-attr]  # is there
+            first = await asyncio.wait_for(anext(told), 5)
+        return [name for name, _, _ in events_in(first)]
+
+    assert asyncio.run(heard(live.state().revision)) == ["state"]
+    assert asyncio.run(heard(-1)) == ["state"]

@@ -44,13 +44,15 @@ class Listener:
         The frame it knows last.
     seen : Seen
         How the visitor sees pages.
+    revision : int
+        How the sitting stood when it was shown; −1: not known.
     """
 
     site: Site
     live: LiveSitting | None
     last: int
     seen: Seen
-    _revision: int = -1
+    revision: int = -1
     _changed: asyncio.Event = field(default_factory=asyncio.Event)
 
     async def told(self) -> AsyncGenerator[str]:
@@ -88,8 +90,8 @@ class Listener:
             for entry in entries:
                 self.last = entry.number
                 yield event_of("frame", told_of(entry, self.seen), number=entry.number)
-        if revision != self._revision:
-            self._revision = revision
+        if revision != self.revision:
+            self.revision = revision
             yield event_of("state", {"revision": revision})
 
     async def _wait(self) -> None:
@@ -99,10 +101,10 @@ class Listener:
             return
 
     def _over(self) -> bool:
-        """Return whether what the page shows is no longer the current sitting."""
+        """Return whether what the page shows is no longer the current sitting, or its journal."""
         if self._closing() or self.site.current() is not self.live:
             return True
-        return self.live is not None and self.live.state().last_number < self.last
+        return self.live is not None and self.live.state().frames < self.last
 
     def _closing(self) -> bool:
         return self.site.closing.is_set()
@@ -202,7 +204,14 @@ async def _events(request: Request) -> Response:
     site, key = site_of(request), request.query_params.get("sitting", "")
     live = site.current()
     known = known_number(request)
-    listener = Listener(site=site, live=live, last=known, seen=seen_by(request))
+    revision = number_in(request.query_params.get("revision", ""))
+    listener = Listener(
+        site=site,
+        live=live,
+        last=known,
+        seen=seen_by(request),
+        revision=-1 if revision is None else revision,
+    )
     mine = key == ("" if live is None else live.key)
     told = listener.told() if mine else _once(event_of("anew", {}))
     return StreamingResponse(

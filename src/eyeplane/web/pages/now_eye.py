@@ -54,13 +54,7 @@ def eye_jpeg(live: LiveSitting, number: int, face: int) -> bytes | None:
     bytes or None
         A JPEG; None where there is no such frame, face or window.
     """
-    kept = getattr(live, "view", None)
-    if kept is not None:
-        return kept(number, face) or None
-    found = live.frame(number)
-    faces = () if found is None else found.frame.reading.faces
-    view = faces[face].view if face < len(faces) else None
-    return None if view is None else view.jpeg or None
+    return live.view(number, face) or None
 
 
 def number_in(text: str) -> int | None:

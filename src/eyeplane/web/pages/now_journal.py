@@ -61,7 +61,7 @@ def entry_of(row: FrameRow) -> Entry:
         said=said,
         holds=holds,
         sentence=row.sentence,
-        landed_at=getattr(row, "landed_at", None),
+        landed_at=row.landed_at,
     )
 
 
@@ -82,27 +82,20 @@ def entries_after(live: LiveSitting, number: int, limit: int) -> Sequence[Entry]
     sequence of Entry
         In order of number; fewer than the limit only where no more have landed.
     """
-    quick = getattr(live, "rows_after", None)
-    if quick is not None:
-        return [entry_of(row) for row in quick(number, limit)]
-    rows = sorted((r for r in live.rows() if r.number > number), key=lambda r: r.number)
-    return [entry_of(row) for row in rows[:limit]]
+    return [entry_of(row) for row in live.rows_after(number, limit)]
 
 
-def latest_entries(live: LiveSitting, last_number: int) -> tuple[Entry, ...]:
+def latest_entries(live: LiveSitting) -> tuple[Entry, ...]:
     """Return the end of the journal.
 
     Parameters
     ----------
     live : LiveSitting
         The sitting.
-    last_number : int
-        The newest frame to be in it.
 
     Returns
     -------
     tuple of Entry
-        In order of number.
+        In order of number; numbers are given one after another.
     """
-    found = entries_after(live, max(0, last_number - SHOWN), SHOWN)
-    return tuple(entry for entry in found if entry.number <= last_number)
+    return tuple(entries_after(live, max(0, live.state().frames - SHOWN), SHOWN))

@@ -17,6 +17,7 @@ from eyeplane.web.seen import Seen
 from eyeplane.web.words import words
 
 MINUTE_S, HOUR_S, DAY_S = 60, 3600, 86400
+MOST_BACK = 500  # frames looked through for the last answer
 MOST_NEWER = 99  # frames counted after one that is held still
 
 
@@ -160,7 +161,7 @@ def shown_of(live: LiveSitting, *, number: int | None, seen: Seen) -> Shown:
         answered=None if frame is None else _answered(live, frame),
         previous=last - 1 if last > 1 else None,
         newer=0 if asked is None else _newer(live, asked),
-        journal=latest_entries(live, state.last_number),
+        journal=latest_entries(live),
     )
 
 
@@ -278,5 +279,8 @@ def _answered(live: LiveSitting, frame: LiveFrame) -> Entry | None:
     """Return the newest frame before this one that somebody was found on, if this one has none."""
     if frame.frame.reading.status == "measured":
         return None
-    rows = [r for r in live.rows() if r.number < frame.number and r.status == "measured"]
-    return entry_of(max(rows, key=lambda r: r.number)) if rows else None
+    for number in range(frame.number - 1, max(0, frame.number - MOST_BACK), -1):
+        row = live.row(number)
+        if row is not None and row.status == "measured":
+            return entry_of(row)
+    return None

@@ -22,16 +22,19 @@ const wanted = {
 let context = null;
 let sounded = -Infinity;
 
-function ready() {
-  page.dataset.sounding = wanted.sound || wanted.speech ? "1" : "";
-  if (wanted.sound && !context) context = new AudioContext();
-  if (wanted.sound && context.state !== "running") context.resume().then(say, say);
-  say();
+// Before anybody touched the page no sound is made ready: the browser would only refuse it.
+function touched() {
+  return navigator.userActivation ? navigator.userActivation.hasBeenActive : true;
 }
 
-function say() {
+async function ready() {
+  page.dataset.sounding = wanted.sound || wanted.speech ? "1" : "";
+  if (wanted.sound && touched()) {
+    context = context || new AudioContext();
+    if (context.state !== "running") await context.resume().catch(() => {});
+  }
   const mute = wanted.speech && !("speechSynthesis" in window);
-  const waits = wanted.sound && context && context.state !== "running";
+  const waits = wanted.sound && (!context || context.state !== "running");
   const text = waits ? words.gesture : mute ? words.no_speech : "";
   if (note.textContent !== text) note.textContent = text;
 }
@@ -67,14 +70,17 @@ document.addEventListener("now:frame", (event) => {
   if (wanted.sound && holds !== null) sound(holds ? "holds" : "soft");
   if (wanted.speech) speak(sentence || said);
 });
-document.addEventListener("now:wanted", (event) => {
-  wanted[event.detail.name] = event.detail.on;
+document.addEventListener("now:wanted", async (event) => {
+  const { name, on } = event.detail;
+  wanted[name] = on;
   if (!wanted.speech && "speechSynthesis" in window) window.speechSynthesis.cancel();
-  ready();
+  await ready();
+  if (on && name === "sound") sound("holds"); // what it is like
+  if (on && name === "speech") speak(words.speaks);
 });
 for (const name of ["pointerup", "keydown"]) {
   document.addEventListener(name, () => {
-    if (wanted.sound && context && context.state !== "running") context.resume().then(say, say);
+    if (wanted.sound && (!context || context.state !== "running")) ready();
   });
 }
 ready();

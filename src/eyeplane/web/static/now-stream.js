@@ -10,6 +10,7 @@ const LONGEST_MS = 5000;
 
 const page = document.getElementById("now");
 let last = Number(page.dataset.last);
+let revision = page.dataset.revision;
 let source = null;
 let heard = Date.now();
 let up = true;
@@ -57,7 +58,7 @@ function lost() {
 function open() {
   close();
   const mine = new EventSource(
-    `/now/events?sitting=${encodeURIComponent(page.dataset.sitting)}&after=${last}`,
+    `/now/events?sitting=${encodeURIComponent(page.dataset.sitting)}&after=${last}&revision=${revision}`,
   );
   source = mine;
   const on = (name, done) =>
@@ -68,7 +69,10 @@ function open() {
       done(data, Number(event.lastEventId));
     });
   on("beat", () => {});
-  on("state", () => tell("state"));
+  on("state", (data) => {
+    revision = data.revision;
+    tell("state");
+  });
   on("anew", () => tell("anew"));
   on("frame", (data, number) => {
     if (!(number > last)) return;

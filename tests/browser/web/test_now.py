@@ -1,0 +1,296 @@
+"""The Now page seen at arm's length, and what it does while frames land and lines break."""
+
+import socket
+import time
+from collections.abc import Iterator
+from types import ModuleType
+from typing import Any
+
+import pytest
+from playwright.sync_api import FloatRect, Page, expect
+from tests.browser.web.growing import Growing
+from tests.browser.web.looking import Look, LookAt
+
+from eyeplane.web.words import words
+
+pytestmark = pytest.mark.browser
+GROUP, NOBODY = 11, 12
+
+# What a page shows is written down with its time, each time that anything of it changes.
+WATCH = """
+window.changes = [];
+document.addEventListener("DOMContentLoaded", () => {
+  const all = { subtree: true, childList: true, characterData: true };
+  const page = document.getElementById("now");
+  new MutationObserver(() => window.changes.push(performance.now())).observe(page, all);
+});
+"""
+# Tones and speech are written down in place of being heard.
+HEAR = """
+window.heard = [];
+class Part {
+  constructor() {
+    this.frequency = {};
+    this.gain = { setValueAtTime() {}, linearRampToValueAtTime() {} };
+  }
+  connect(next) { return next; }
+  start() { window.heard.push(this.frequency.value); }
+  stop() {}
+}
+window.AudioContext = class {
+  constructor() {
+    this.state = "suspended";
+    this.currentTime = 0;
+    this.destination = {};
+  }
+  resume() {
+    if (navigator.userActivation.hasBeenActive) this.state = "running";
+    return Promise.resolve();
+  }
+  createOscillator() { return new Part(); }
+  createGain() { return new Part(); }
+};
+window.speechSynthesis.speak = (said) => window.heard.push(said.text);
+"""
+
+
+@pytest.fixture
+def growing(builder: ModuleType) -> Iterator[Growing]:
+    """Yield a sitting that grows, served."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    grown = Growing(builder, port=port)
+    for n in range(3):
+        grown.land(sharp=n != 1, now=False)
+    grown.start()
+    yield grown
+    grown.stop()
+
+
+def opened(look_at: LookAt, growing: Growing, *scripts: str, **options: Any) -> Look:  # noqa: ANN401
+    """Return the page on a phone, its line open."""
+    look = look_at(f"http://127.0.0.1:{growing.port}", "phone", **options)
+    for script in scripts:
+        look.page.add_init_script(script)
+    with look.page.expect_response("**/now/events*"):
+        look.go("/now")
+    return look
+
+
+def journal(page: Page) -> list[int]:
+    """Return the numbers that the journal shows."""
+    return [
+        int(n or 0)
+        for n in page.locator("#now-journal li").evaluate_all("l => l.map(e => e.dataset.n)")
+    ]
+
+
+def shown(page: Page) -> int:
+    """Return the number of the frame whose answer is seen."""
+    return int(page.locator("#now-answer").get_attribute("data-number") or 0)
+
+
+def box(page: Page, what: str) -> FloatRect:
+    """Return where something lies."""
+    found = page.locator(what).first.bounding_box()
+    assert found is not None
+    return found
+
+
+def size_px(page: Page, what: str) -> float:
+    """Return how large the type of something is."""
+    return float(page.locator(what).first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("size", ["phone", "tablet", "desk"])
+def test_the_answer_is_seen_without_scrolling(look_at: LookAt, served: str, size: str) -> None:
+    evening = {"name": "evening", "value": "on", "url": served}
+    look = look_at(served, size)
+    for n, frame in enumerate((1, 6, GROUP, NOBODY)):
+        if n == 2:
+            look.page.context.add_cookies([evening])  # type: ignore[list-item]  # a plain dict
+        page = look.go(f"/now?frame={frame}")
+        assert size_px(page, ".say") >= 28  # look.md, "Phone on set"
+        bar = box(page, "#now-acts")
+        assert bar["y"] + bar["height"] <= (page.viewport_size or {"height": 0})["height"]
+        for part in (".say", ".change", ".along", ".sketch"):
+            if page.locator(part).count():
+                found = box(page, part)
+                assert found["y"] + found["height"] <= bar["y"] + 1, (frame, part)
+        if frame in {1, GROUP}:
+            assert size_px(page, ".large") >= 64
+            assert page.locator("#now-eye").evaluate("e => e.complete && e.naturalWidth > 0")
+        for button in page.locator("#now-acts :is(button, a), #now-tones button").all():
+            found = button.bounding_box() or FloatRect(x=0, y=0, width=0, height=0)
+            assert min(found["height"], found["width"]) >= 44
+    look.check()
+
+
+def test_a_small_phone_shows_it_too(look_at: LookAt, served: str) -> None:
+    look = look_at(served, "phone")
+    look.page.set_viewport_size({"width": 360, "height": 640})
+    for frame in (1, GROUP):
+        page = look.go(f"/now?frame={frame}")
+        bar = box(page, "#now-acts")
+        for part in (".say", ".large", ".along", ".sketch svg"):
+            if page.locator(part).count():
+                found = box(page, part)
+                assert found["y"] + found["height"] <= bar["y"] + 1, (frame, part)
+    look.check()
+
+
+@pytest.mark.slow
+def test_a_burst_lands_without_flicker_and_without_loss(look_at: LookAt, growing: Growing) -> None:
+    """Eight frames a second for three seconds. WCAG 2.2, 2.3.1: never more than three flashes in
+    any one second; here nothing at all changes more often than that."""
+    look = opened(look_at, growing, WATCH)
+    page = look.page
+    page.wait_for_timeout(600)
+    page.evaluate("window.changes = []")
+    for _ in range(24):
+        began = time.monotonic()
+        growing.land()
+        page.wait_for_timeout(max(0.0, 125 - 1000 * (time.monotonic() - began)))
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "27")
+    page.wait_for_timeout(700)
+    times = page.evaluate("window.changes")
+    # what one turn of the page's loop changes is seen at once
+    seen = [t for k, t in enumerate(times) if k == 0 or t - times[k - 1] > 20]
+    assert len(seen) >= 4
+    for first in seen:
+        assert sum(first <= t < first + 1000 for t in seen) <= 3
+    assert journal(page) == list(range(4, 28))
+    assert look.said == []
+
+
+@pytest.mark.slow
+def test_the_site_stops_and_comes_back_and_nothing_is_lost_or_told_twice(
+    look_at: LookAt, growing: Growing
+) -> None:
+    page = opened(look_at, growing).page
+    growing.land()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
+    growing.stop()
+    expect(page.locator("#now-lost")).to_contain_text("No connection since")
+    assert shown(page) == 4  # the answer stays
+    for _ in range(3):
+        growing.land()
+    growing.begin_anew()
+    growing.start()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "7", timeout=8000)
+    expect(page.locator("#now-lost")).to_be_empty()
+    growing.land()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "8")
+    assert journal(page) == list(range(1, 9))
+
+
+@pytest.mark.slow
+def test_a_phone_out_of_reach_catches_up(look_at: LookAt, growing: Growing) -> None:
+    page = opened(look_at, growing).page
+    page.context.set_offline(True)
+    expect(page.locator("#now-lost")).to_contain_text("No connection since", timeout=8000)
+    for _ in range(40):
+        growing.land()
+    page.context.set_offline(False)
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "43", timeout=8000)
+    expect(page.locator("#now-journal li").last).to_have_attribute("data-n", "43")
+    assert journal(page) == list(range(20, 44))  # the end of it, in order
+    page.reload()
+    assert journal(page) == list(range(20, 44))
+
+
+@pytest.mark.slow
+def test_two_pages_and_a_page_in_the_background(look_at: LookAt, growing: Growing) -> None:
+    first = opened(look_at, growing)
+    second = first.page.context.new_page()
+    second.goto(first.address + "/now")
+    for _ in range(2):
+        growing.land()
+    for page in (first.page, second):
+        expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
+        assert journal(page) == [1, 2, 3, 4, 5]
+    assert first.said == []
+
+
+@pytest.mark.slow
+def test_what_the_hand_does(look_at: LookAt, growing: Growing) -> None:
+    look = opened(look_at, growing)
+    page = look.page
+    page.locator("#act-hold").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#now-answer")).to_have_attribute("data-held", "1")
+    assert page.evaluate("document.activeElement.id") == "act-hold"  # focus stays where it was
+    growing.land()
+    expect(page.locator("#act-hold")).to_contain_text(words("now.newer", count=1))
+    assert shown(page) == 3
+    expect(page.locator("#now-journal li")).to_have_count(4)
+    page.locator("#act-choose").click()
+    expect(page.locator("#act-choose")).to_have_text(words("now.chosen"))
+    assert growing.live.frame(3).chosen  # type: ignore[union-attr]  # it is there
+    page.locator("#act-previous").click()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "2")
+    page.reload()
+    assert shown(page) == 2  # the address says where one is
+    page.keyboard.press("h")
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
+    # a finger on the button: what it means stays under it
+    button = box(page, "#act-choose")
+    page.mouse.move(button["x"] + 5, button["y"] + 5)
+    page.mouse.down()
+    growing.land()
+    page.wait_for_timeout(900)
+    assert shown(page) == 4
+    page.mouse.up()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
+    assert growing.live.frame(4).chosen  # type: ignore[union-attr]  # it is there
+    assert not growing.live.frame(5).chosen  # type: ignore[union-attr]  # as above
+    look.check()
+
+
+@pytest.mark.slow
+def test_tones_are_told_apart_and_only_of_what_lands_now(look_at: LookAt, growing: Growing) -> None:
+    look = opened(look_at, growing, HEAR)
+    page = look.page
+    growing.land()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
+    assert page.evaluate("window.heard") == []  # off until wanted
+    page.locator("#act-sound").click()
+    expect(page.locator("#act-sound")).to_have_attribute("aria-pressed", "true")
+    expect(page.locator("#now-gesture")).to_be_empty()
+    page.wait_for_timeout(1000)
+    assert len(page.evaluate("window.heard.splice(0)")) == 2  # what they are like
+    growing.land()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
+    holds = page.evaluate("window.heard.splice(0)")
+    page.wait_for_timeout(1000)
+    growing.land(sharp=False)
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "6")
+    soft = page.evaluate("window.heard.splice(0)")
+    assert len(holds) == 2
+    assert len(soft) == 1
+    assert soft[0] < min(holds) / 2  # an octave and more apart
+    page.wait_for_timeout(1000)
+    growing.land(now=False)  # lay there before
+    expect(page.locator("#now-journal li").last).to_have_attribute("data-n", "7")
+    assert page.evaluate("window.heard") == []
+    page.reload()
+    page.wait_for_timeout(300)
+    expect(page.locator("#now-gesture")).to_have_text(words("now.script.gesture"))
+    page.locator("#now-say").click()
+    expect(page.locator("#now-gesture")).to_be_empty()
+    look.check()
+
+
+def test_without_scripts_everything_can_be_read_and_done(look_at: LookAt, growing: Growing) -> None:
+    look = look_at(f"http://127.0.0.1:{growing.port}", "phone", java_script_enabled=False)
+    page = look.go("/now")
+    expect(page.locator("#now-say")).to_be_visible()
+    page.locator("#act-choose").click()
+    expect(page.locator("#act-choose")).to_have_text(words("now.chosen"))
+    page.locator("#act-hold").click()
+    expect(page.locator("#now-answer")).to_have_attribute("data-held", "1")
+    growing.land()
+    page.get_by_text(words("now.newest"), exact=True).click()
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
