@@ -5,12 +5,12 @@ from typing import TYPE_CHECKING
 from starlette.middleware import Middleware
 
 from eyeplane.web.guard.bodies import Bounded
+from eyeplane.web.guard.ending import Ending
 from eyeplane.web.guard.entry import Entry
 from eyeplane.web.guard.headers import Secured
 from eyeplane.web.guard.hosts import OwnHost
 from eyeplane.web.guard.machine import own_names
 from eyeplane.web.guard.origin import OwnOrigin
-from eyeplane.web.guard.streams import Ending
 
 if TYPE_CHECKING:
     from eyeplane.web.site import Site
