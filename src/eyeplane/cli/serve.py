@@ -124,7 +124,7 @@ def _show(site: Site) -> None:
     live = site.current()
     if live is not None:
         name = plain_text(live.name)
-        _say(f"The sitting {name}: frames that land in its folder are answered.")
+        _say(f'The sitting "{name}" is open: frames that land in its folder are answered.')
     here = f"http://{HERE}:{site.port}/"
     if site.studio:
         _show_ways_in(site, here)

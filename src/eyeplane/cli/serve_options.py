@@ -74,7 +74,7 @@ class Port(click.ParamType[int]):
 @click.option(
     "--name",
     metavar="NAME",
-    help="What the sitting is called. [default: as it was, else as the folder]",
+    help="What the sitting is called, if it was not open before. [default: as the folder]",
 )
 @click.option(
     "--print-cm",

@@ -2,13 +2,14 @@
 
 import threading
 from dataclasses import dataclass, field
-from importlib import import_module
 from pathlib import Path
-from typing import Any
 
 from eyeplane.errors import InputError
 from eyeplane.records import MeasureSettings, Viewing
+from eyeplane.sitting.known import KnownSitting, folder_of, known_sittings
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.live_open import key_of
+from eyeplane.sitting.watch import Watcher
 from eyeplane.store import default_store_path
 from eyeplane.web.guard.codes import Codes
 from eyeplane.web.guard.sessions import SessionsInStore
@@ -52,7 +53,7 @@ class Site:
     streams: Streams = field(default_factory=Streams)
     closing: threading.Event = field(default_factory=threading.Event)
     _sittings: dict[str, LiveSitting] = field(default_factory=dict)
-    _watchers: dict[str, Any] = field(default_factory=dict)
+    _watchers: dict[str, Watcher] = field(default_factory=dict)
     _lock: threading.RLock = field(default_factory=threading.RLock)
     _opening: threading.Lock = field(default_factory=threading.Lock)
 
@@ -73,7 +74,7 @@ class Site:
         viewing : Viewing or None
             For which print and from where; None: as it was when it was open last.
         name : str or None
-            What it is called; None: as it was, else as the folder.
+            What it is called if it is new; None: as the folder.
 
         Returns
         -------
@@ -94,20 +95,18 @@ class Site:
                     where=str(folder),
                     hint="Name the folder that your frames land in",
                 )
-            made: Any = LiveSitting
-            live: Any = made.open(
+            opened = self._open(key_of(folder))
+            if opened is not None:
+                self.add(opened)
+                return opened
+            live = LiveSitting.open(
                 folder,
                 store_path=self.store_path,
                 settings=self.settings,
                 viewing=viewing,
                 name=name,
             )
-            opened = self._open(live.key)
-            if opened is not None:
-                live.close()
-                self.add(opened)
-                return opened
-            watcher = import_module("eyeplane.sitting.watch").Watcher(
+            watcher = Watcher(
                 live,
                 settings=self.settings,
                 store_path=self.store_path,
@@ -117,8 +116,7 @@ class Site:
             with self._lock:
                 self._watchers[live.key] = watcher
             self.add(live)
-            made_now: LiveSitting = live
-            return made_now
+            return live
 
     def open_known(self, key: str) -> LiveSitting:
         """Open a sitting that was open before and make it the current one.
@@ -146,7 +144,7 @@ class Site:
         if opened is not None:
             self.add(opened)
             return opened
-        folder = import_module("eyeplane.sitting.known").folder_of(key, self.store_path)
+        folder = folder_of(key, self.store_path)
         if folder is None:
             raise _not_open()
         if not folder.is_dir():
@@ -158,7 +156,7 @@ class Site:
             )
         return self.open(folder)
 
-    def known(self) -> tuple[Any, ...]:
+    def known(self) -> tuple[KnownSitting, ...]:
         """Return all sittings that were open once, or measured.
 
         Returns
@@ -171,13 +169,7 @@ class Site:
         StoreError
             If the store cannot be read.
         """
-        try:
-            found: tuple[Any, ...] = import_module("eyeplane.sitting.known").known_sittings(
-                self.store_path
-            )
-        except ModuleNotFoundError:
-            return ()
-        return found
+        return known_sittings(self.store_path)
 
     def add(self, sitting: LiveSitting) -> None:
         """Show a sitting; the one added last is the one that is current.
@@ -246,7 +238,7 @@ class Site:
         for watcher in watchers:
             watcher.stop()
         for sitting in sittings:
-            getattr(sitting, "close", lambda: None)()
+            sitting.close()
 
     def _open(self, key: str) -> LiveSitting | None:
         with self._lock:
