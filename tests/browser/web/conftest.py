@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser
 from tests.browser.web.looking import SIZES, Look, LookAt, serving
+from tests.web.framed import framed_sitting
 
 from eyeplane.sitting.live import of_sitting
 from eyeplane.web import Site
@@ -24,6 +25,15 @@ def made_site(builder: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> 
 def served(made_site: Site) -> Iterator[str]:
     """Yield the address of that site, served."""
     with serving(made_site) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def framed_served(builder: ModuleType, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Yield the address of a site whose first three frames lie on disk."""
+    site = Site(store_path=tmp_path_factory.mktemp("framed") / "store.sqlite3")
+    site.add(of_sitting(framed_sitting(builder, tmp_path_factory.mktemp("frames")), key="s1"))
+    with serving(site) as address:
         yield address
 
 

@@ -41,6 +41,9 @@ function change(stepPx) {
 }
 
 slider.addEventListener("input", draw);
+slider.addEventListener("keydown", (event) => {
+  if (event.key === "+" || event.key === "-") change(event.key === "+" ? STEP_PX : -STEP_PX);
+});
 window.addEventListener("resize", draw);
 document.getElementById("smaller").addEventListener("click", () => change(-STEP_PX));
 document.getElementById("larger").addEventListener("click", () => change(STEP_PX));
