@@ -88,15 +88,23 @@ def line_models(side_px: int, step: int, lines: Sequence[Line]) -> NDArray[np.fl
         [lines, angles, rings], squared transfer.
     """
     grid = grid_for(side_px)
+    radius = _radius(side_px)
+    beside = {d: disc_mtf(radius, disc_px=d / step) ** 2 for d in {line[2] for line in lines} if d}
     rows = []
     for length, angle, disc in lines:
         along = (math.cos(angle) * length / step, math.sin(angle) * length / step)
         power = line_power(grid.sample_x, grid.sample_y, *along)
         if disc > 0:
-            radius = np.hypot(grid.sample_x, grid.sample_y)
-            power = power * disc_mtf(radius, disc_px=disc / step) ** 2
-        rows.append((power * grid.sample_weight).sum(axis=1))
+            power *= beside[disc]
+        power *= grid.sample_weight
+        rows.append(power.sum(axis=1))
     return _shaped(rows, grid)
+
+
+@functools.lru_cache(maxsize=16)
+def _radius(side_px: int) -> NDArray[np.float64]:
+    grid = grid_for(side_px)
+    return np.hypot(grid.sample_x, grid.sample_y)
 
 
 @njit(cache=True, fastmath=True, nogil=True)
