@@ -43,6 +43,7 @@ class Book:
         self.changes = 0  # of frames
         self.revision = 0
         self.chosen: frozenset[int] = frozenset()
+        self._last_burst = 0
         self._order: list[Order] = []
         self._places: dict[str, list[int]] = {}
         self._heard: list[Callable[[], None]] = []
@@ -69,6 +70,7 @@ class Book:
             self._see_landed(held)
             held.row = replace(held.row, chosen=held.number in self.chosen)
             self.changes += 1
+            self._last_burst = max(self._last_burst, held.row.burst or 0)
             self._place_in_burst(held)
         self.stirred()
 
@@ -262,6 +264,7 @@ class Book:
         with self.lock:
             if self.changes != changes:
                 return  # sorted again soon
+            self._last_burst = max((burst or 0 for burst in bursts), default=0)
             for place, (one, burst) in enumerate(zip(frames, bursts, strict=True)):
                 one.best_of_burst = place in best
                 is_best = place in best and sizes[burst] > 1
@@ -336,6 +339,8 @@ class Book:
             for one, burst in zip(latest, bursts, strict=True)
             if burst == bursts[-1] and one.number != held.number
         ]
-        highest = max((one.row.burst or 0 for one in self.held.values()), default=0)
-        burst = same[-1] if same and same[-1] is not None else highest + 1
+        burst = same[-1] if same else None
+        if burst is None:
+            self._last_burst += 1
+            burst = self._last_burst
         held.row = replace(held.row, burst=burst)

@@ -2,6 +2,7 @@
 
 import threading
 import time
+from collections import deque
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +16,8 @@ from eyeplane.sitting.live_passes import Passes
 from eyeplane.sitting.live_settle import Settler
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future
+
     from eyeplane.records.live import RunWarning
     from eyeplane.store.sittings_frames import KeptFrame
 
@@ -64,6 +67,7 @@ class LiveCore:
         self._taking = threading.Lock()  # numbers are given one by one
         self._watched: Callable[[], Watched] | None = None
         self._absent: dict[str, KeptFrame] = {}  # by exposure: known, their readings not there
+        self._writing: deque[Future[None]] = deque()  # frames of before, on their way to the store
         self._steps: list[tuple[frozenset[int], bool]] = []  # changes of the choice, in order
         self._names: dict[int, str] = {}
         self._warned: list[RunWarning] = []

@@ -1,10 +1,21 @@
 """What a live sitting holds of each frame: little enough for thousands of them."""
 
 import math
+import sys
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
-from eyeplane.records import Blur, EyeReading, FaceReading, FrameReading, SittingFrame
+from eyeplane.records import (
+    Blur,
+    Exposure,
+    Eye,
+    EyeReading,
+    Face,
+    FaceReading,
+    FrameReading,
+    Measured,
+    SittingFrame,
+)
 from eyeplane.records.live import FrameRow
 from eyeplane.sitting.bursts import frame_order
 from eyeplane.sitting.live_steps import Packed, unpack
@@ -21,7 +32,23 @@ _NO_BLUR = Blur(
     line_gain=0.0,
     sharp_gain=0.0,
 )
-_NO_EYES = (EyeReading(side="left", blur=_NO_BLUR), EyeReading(side="right", blur=_NO_BLUR))
+_EYE_READINGS = (EyeReading(side="left", blur=_NO_BLUR), EyeReading(side="right", blur=_NO_BLUR))
+_ANY = Measured(value=1.0, low=1.0, high=1.0)
+_FACE = Face(
+    box_px=(0.0, 0.0, 1.0, 1.0),
+    score=0.0,
+    yaw_deg=_ANY,
+    pitch_deg=_ANY,
+    roll_deg=_ANY,
+    near=None,
+    eyes=(
+        Eye(side="left", iris_px=(0.0, 0.0), iris_diameter_px=_ANY, open=None),
+        Eye(side="right", iris_px=(0.0, 0.0), iris_diameter_px=_ANY, open=None),
+    ),
+    landmarks=(),
+    mm_per_px=_ANY,
+    distance_mm=None,
+)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -147,27 +174,41 @@ def thin_reading(reading: FrameReading) -> FrameReading:
     Returns
     -------
     FrameReading
-        With its exposure and its faces' places.
+        With the faces' places, and of its exposure time, focal length and body.
     """
+    exif = reading.exposure
     return replace(
         reading,
-        faces=tuple(map(_thin, reading.faces)),
+        sha256="",
+        reason="",
+        exposure=Exposure(
+            captured_s=exif.captured_s,
+            focal_length_mm=exif.focal_length_mm,
+            body=_shared(exif.body),
+            body_serial=_shared(exif.body_serial),
+        ),
+        pitch_um=None,
+        pitch_source="",
+        faces=tuple(_thin(face.face.box_px) for face in reading.faces),
         background=(),
         spots=(),
         veil=None,
     )
 
 
-def _thin(face: FaceReading) -> FaceReading:
-    return replace(
-        face,
-        face=replace(face.face, landmarks=()),
-        eyes=_NO_EYES,
+def _thin(box_px: tuple[float, float, float, float]) -> FaceReading:
+    return FaceReading(
+        face=replace(_FACE, box_px=box_px),
+        eyes=_EYE_READINGS,
         probes=(),
         together=_NO_BLUR,
         noise_contrast=None,
         view=None,
     )
+
+
+def _shared(name: str | None) -> str | None:
+    return None if name is None else sys.intern(name)
 
 
 def _time_s(captured_at: str) -> float:

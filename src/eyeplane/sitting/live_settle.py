@@ -19,6 +19,7 @@ GATHER_S = 0.5  # s without a new frame before many known ones are answered toge
 QUIET_S = 3.0  # s without a new frame before the whole sitting is summed up; no source
 DRAFT_S = 10.0  # s between two sums while frames keep coming; no source
 DRAFT_SHARE = 5.0  # and at least so many times what a sum takes
+SORT_SHARE = 10.0  # times what sorting bursts takes, between two sortings
 CALM_S = 20.0  # s without a new frame before all are answered anew with what they taught
 LEARN_S = 60.0  # s without a new frame before lessons are kept for other sittings
 KEEP_S = 2.0  # s between two writings of what was said: it could be worked out again
@@ -46,7 +47,7 @@ class Settler:
         self._stirred = threading.Event()
         self._thread: threading.Thread | None = None
         self._sorted = self._exact = self._taught_others = self._kept = -1
-        self._draft_s = self._kept_s = 0.0
+        self._draft_s = self._kept_s = self._sort_s = 0.0
 
     def start(self) -> None:
         """Begin; a second call does nothing."""
@@ -141,14 +142,17 @@ class Settler:
     def _look(self) -> None:
         """Do what is due."""
         book = self.book
-        idle_s = time.monotonic() - self.taken_s
+        begun_s = time.monotonic()
+        idle_s = begun_s - self.taken_s
         waiting = [one for one in book.in_order() if not (one.row.answered and one.reading)]
         if waiting:
             self._answer_waiting(waiting, idle_s)
-        if self._sorted != book.changes:
+        if self._sorted != book.changes and (idle_s >= GATHER_S or begun_s >= self._sort_s):
             self._sorted = book.changes
             book.sort_bursts()
             book.stirred()
+            took_s = time.monotonic() - begun_s
+            self._sort_s = time.monotonic() + max(GATHER_S, SORT_SHARE * took_s)
         if not waiting:
             self._sum_up(idle_s)
         self._keep()

@@ -9,6 +9,7 @@ from eyeplane.records import FrameReading
 from eyeplane.records.live import FrameRow
 from eyeplane.sitting.live_core import LiveCore
 from eyeplane.sitting.live_held import Held, hold
+from eyeplane.sitting.live_journal import WAIT_S
 from eyeplane.sitting.live_open import Left
 from eyeplane.sitting.live_rows import quick_row, said_row
 from eyeplane.sitting.live_settle import whole_of
@@ -17,6 +18,7 @@ from eyeplane.sitting.scan import exposure_of
 from eyeplane.store.readings import without_views
 from eyeplane.store.sittings_frames import KeptFrame
 
+BEHIND = 64  # frames of before that may wait to be written
 SAME_S = 1e-3  # s: EXIF's sub-seconds are no finer in most cameras, from memory
 
 
@@ -59,9 +61,9 @@ class LiveTaking(LiveCore):
 
         Notes
         -----
-        With a store it returns when the frame is safely there. A frame that landed is answered
-        here, with what the sitting taught so far; what lay there before is answered later, many
-        at once, as frame after frame of an older folder would keep those that land waiting.
+        With a store, a frame that landed is safely there when this returns, and is answered with
+        what the sitting taught so far. Frames that lay there before are written a moment later (if
+        that fails, one of the next calls says so) and answered many at once.
         """
         with self._taking:
             files = (reading.path, *companions, *(() if was is None else (was,)))
@@ -150,10 +152,16 @@ class LiveTaking(LiveCore):
         journal = self._journal
         if journal is None:
             return
-        if new:
+        if not new:
+            journal.do(lambda store: store.replace(journal.sitting, kept, reading))
+        elif kept.landed_at is not None:
             journal.do(lambda store: store.take(journal.sitting, kept, reading))
         else:
-            journal.do(lambda store: store.replace(journal.sitting, kept, reading))
+            self._writing.append(
+                journal.later(lambda store: store.take(journal.sitting, kept, reading))
+            )
+        while len(self._writing) > (0 if kept.landed_at is not None else BEHIND):
+            self._writing.popleft().result(WAIT_S)
 
     def _saw(self, held: Held, *, new: bool) -> None:
         """Be told of a frame that was taken in; warnings of the run look at it."""
