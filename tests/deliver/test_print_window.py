@@ -44,6 +44,8 @@ def test_an_iris_is_as_large_as_a_ruler_finds_it_on_the_print(
     on_screen_mm = iris_px * found.width / 320 / 6.0
     assert on_screen_mm == pytest.approx(IRIS_MM * 600 / (6000 * 0.134), rel=1e-3)
     assert found.whole == (shrunk == 1.0)
+    assert found.frame_px == (round(320 * shrunk), round(220 * shrunk))
+    assert found.width_mm == pytest.approx(found.width / 6.0, rel=1e-3)
 
 
 def test_without_a_measured_screen_a_millimetre_is_what_css_calls_one(builder: ModuleType) -> None:

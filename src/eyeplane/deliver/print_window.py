@@ -19,12 +19,18 @@ class PrintWindow:
     ----------
     width, height : float
         CSS px.
+    width_mm : float
+        Of what is seen, on the print.
+    frame_px : tuple of int
+        Pixels of the frame that it shows, across and down.
     whole : bool
-        Whether the kept window shows every pixel of the frame; False where it was shrunk.
+        Whether the kept window shows every one of them; False where it was shrunk.
     """
 
     width: float
     height: float
+    width_mm: float
+    frame_px: tuple[int, int]
     whole: bool
 
 
@@ -68,11 +74,18 @@ def print_window(
     if size is None or view is None or not long_edge_px or not 0 < scale <= view.mm_per_px * 1.01:
         return None
     shrunk = view.mm_per_px / scale
-    per_px = shrunk * 10 * print_cm / long_edge_px * (screen_px_per_mm or CSS_PX_PER_MM)
+    mm_per_px = shrunk * 10 * print_cm / long_edge_px
+    per_px = mm_per_px * (screen_px_per_mm or CSS_PX_PER_MM)
     width, height = size[0] * per_px, size[1] * per_px
     if not 1 <= max(width, height) <= MOST_PX:
         return None
-    return PrintWindow(width=round(width, 2), height=round(height, 2), whole=shrunk < 1.01)
+    return PrintWindow(
+        width=round(width, 2),
+        height=round(height, 2),
+        width_mm=size[0] * mm_per_px,
+        frame_px=(round(size[0] * shrunk), round(size[1] * shrunk)),
+        whole=shrunk < 1.01,
+    )
 
 
 def _size_px(jpeg: bytes) -> tuple[int, int] | None:

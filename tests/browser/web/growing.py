@@ -4,6 +4,7 @@ import threading
 import time
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 from types import ModuleType
 
 import uvicorn
@@ -20,16 +21,27 @@ class Growing:
 
     def __init__(self, builder: ModuleType, *, port: int) -> None:
         self.builder, self.port = builder, port
+        self.folder: Path | None = None
         self.journal: list[tuple[FrameReading, datetime | None]] = []
         self.live = self._begun()
 
-    def land(self, *, sharp: bool = True, now: bool = True) -> int:
+    def keep_in(self, folder: Path) -> None:
+        """Let frames lie in a folder from now on."""
+        self.folder = folder
+
+    def land(self, *, sharp: bool = True, now: bool = True, shrunk: float = 1.0) -> int:
         """Let one frame land; return its number."""
         n = len(self.journal) + 1
         blur = self.builder.blur_of("none", 0.8) if sharp else self.builder.blur_of("disc", 9.0)
-        face = self.builder.face_reading(blur, view=self.builder.drawn_eye(1 if sharp else 9))
+        view = self.builder.drawn_eye(1 if sharp else 9)
+        view = replace(view, mm_per_px=view.mm_per_px * shrunk)
+        face = self.builder.face_reading(blur, view=view)
         reading = self.builder.reading_of(f"live-{n:04d}.jpg", (face,), second=2.0 * n)
         reading = replace(reading, sha256=f"{n:064x}")
+        if self.folder is not None:
+            path = self.folder / f"live-{n:04d}.jpg"
+            path.write_bytes(view.jpeg)
+            reading = replace(reading, path=str(path))
         landed_at = datetime.now(tz=UTC) if now else None
         self.journal.append((reading, landed_at))
         return self.live.take(reading, landed_at=landed_at)

@@ -1,8 +1,10 @@
 """The Now page seen at arm's length, and what it does while frames land and lines break."""
 
+import re
 import socket
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -174,7 +176,10 @@ def test_the_site_stops_and_comes_back_and_nothing_is_lost_or_told_twice(
     expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
     growing.stop()
     expect(page.locator("#now-lost")).to_contain_text("No connection since")
+    page.locator("#act-choose").click()
+    page.locator("#act-previous").click()
     assert shown(page) == 4  # the answer stays
+    assert page.locator("#now-say").is_visible()
     for _ in range(3):
         growing.land()
     growing.begin_anew()
@@ -281,6 +286,25 @@ def test_tones_are_told_apart_and_only_of_what_lands_now(look_at: LookAt, growin
     page.locator("#now-say").click()
     expect(page.locator("#now-gesture")).to_be_empty()
     look.check()
+
+
+def test_on_a_fine_screen_the_eye_is_shown_with_every_pixel(
+    look_at: LookAt, growing: Growing, tmp_path: Path
+) -> None:
+    growing.keep_in(tmp_path)
+    growing.land(shrunk=4.0)
+    look = look_at(f"http://127.0.0.1:{growing.port}", "phone", device_scale_factor=3)
+    kept = growing.builder.drawn_eye(1).jpeg
+    look.page.route(
+        "**/print.jpg*", lambda route: route.fulfill(body=kept, content_type="image/jpeg")
+    )
+    page = look.go("/now")
+    before = box(page, "#now-eye")
+    expect(page.locator("#now-eye")).to_have_attribute("src", re.compile("print.jpg"))
+    assert box(page, "#now-eye") == before  # the same place, the same size
+    growing.land(shrunk=4.0)
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
+    expect(page.locator("#now-eye")).to_have_attribute("src", re.compile("/5/0.jpg"))
 
 
 def test_without_scripts_everything_can_be_read_and_done(look_at: LookAt, growing: Growing) -> None:

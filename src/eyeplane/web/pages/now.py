@@ -22,9 +22,9 @@ MOST_LETTERS = 60  # of a name
 
 def _now(request: Request) -> Response:
     live = site_of(request).current()
-    if live is None:
-        return page(request, "now.html.j2", shown=None)
-    return page(request, "now.html.j2", shown=_shown(request, live))
+    shown = None if live is None else _shown(request, live)
+    screen_seen = request.cookies.get("screen_seen", "")[:40]
+    return page(request, "now.html.j2", shown=shown, screen_seen=screen_seen)
 
 
 def _piece(request: Request) -> Response:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from pathlib import PurePath
+from pathlib import Path, PurePath
 
 from eyeplane.deliver.depthline import AT_ARMS_LENGTH, depth_line
 from eyeplane.deliver.frames import FramePart, frame_part
@@ -11,6 +11,7 @@ from eyeplane.deliver.print_window import PrintWindow, print_window
 from eyeplane.records.live import LiveFrame, LiveState, RunWarning
 from eyeplane.records.settings import STANDARD_PRINT_CM
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.web.pages.eyes_print import PieceAsked
 from eyeplane.web.pages.now_eye import eye_address, eye_jpeg
 from eyeplane.web.pages.now_journal import Entry, entries_after, entry_of, latest_entries
 from eyeplane.web.seen import Seen
@@ -18,6 +19,7 @@ from eyeplane.web.words import words
 
 MINUTE_S, HOUR_S, DAY_S = 60, 3600, 86400
 MOST_BACK = 500  # frames looked through for the last answer
+MOST_SIDE_PX = 2048  # of the eye with every pixel; no screen shows more of it
 MOST_NEWER = 99  # frames counted after one that is held still
 
 
@@ -31,10 +33,14 @@ class Eye:
         Address of the picture.
     window : PrintWindow
         Its size on the page.
+    whole : str
+        Address of the same with every pixel of the frame; empty where the first shows them all,
+        or the frame no longer lies where it lay. It is asked for only when nothing else lands.
     """
 
     source: str
     window: PrintWindow
+    whole: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,8 +226,16 @@ def _eye(live: LiveSitting, frame: LiveFrame, *, goal_cm: float, seen: Seen) -> 
         print_cm=goal_cm,
         screen_px_per_mm=seen.screen_px_per_mm,
     )
+    if window is None:
+        return None
     source = eye_address(live.key, frame.number, k, reading.sha256)
-    return None if window is None else Eye(source=source, window=window)
+    wide, high = (min(px, MOST_SIDE_PX) for px in window.frame_px)
+    piece = PieceAsked(
+        print_cm=goal_cm, width_mm=window.width_mm, width_px=wide, height_px=high, face=k
+    )
+    whole = f"/eye/{live.key}/{frame.number}/print.jpg?{piece.query(version=reading.sha256[:12])}"
+    shown_all = window.whole or not Path(reading.path).is_file()
+    return Eye(source=source, window=window, whole="" if shown_all else whole)
 
 
 def _newer(live: LiveSitting, held: LiveFrame) -> int:

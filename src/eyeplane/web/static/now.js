@@ -3,6 +3,8 @@
 
 const GAP_MS = 500; // between two changes of what is seen: far below three flashes a second
 const LINES = 24;
+const CALM_MS = 1500; // the frame itself is opened only when nothing else lands
+const REST_MS = 4000;
 const FROZEN_MS = 2000; // a finger that lies on a button longer does not hold the page up
 
 const page = document.getElementById("now");
@@ -10,15 +12,18 @@ const words = JSON.parse(document.getElementById("words").textContent);
 const byId = (id) => document.getElementById(id);
 const shown = () => Number(byId("now-answer").dataset.number);
 
-let held = byId("now-answer").dataset.held === "1";
+let held = byId("now-answer").dataset.held === "1" ? shown() : null; // the frame that stays
 let waiting = []; // frames that are not in the journal yet
 let stale = false;
 let asking = false;
 let painted = 0;
 let timer = 0;
 let frozen = 0;
+let rest = 0; // after a refusal nothing is asked for until then
 let lost = null;
 let aged = Date.now();
+let calm = 0;
+let whole = null; // the eye with every pixel of its frame, ready to be put in
 
 function filled(text, parts) {
   return text.replace(/\{(\w+)\}/g, (whole, name) => (name in parts ? parts[name] : whole));
@@ -43,7 +48,7 @@ async function paint() {
   if (performance.now() < frozen) return want();
   if (asking) return;
   let fresh = null;
-  if (stale && lost === null) {
+  if (stale && lost === null && performance.now() >= rest) {
     stale = false;
     asking = true;
     fresh = await piece();
@@ -55,21 +60,22 @@ async function paint() {
   }
   painted = performance.now();
   if (fresh) swap(fresh);
+  putWhole();
   journal();
   connection();
   tick();
-  if (stale && lost === null) want();
+  if (stale && lost === null && performance.now() >= rest) want();
 }
 
 async function piece() {
   try {
-    const answer = await fetch(held ? `/now/piece?frame=${shown()}` : "/now/piece");
+    const answer = await fetch(held === null ? "/now/piece" : `/now/piece?frame=${held}`);
     if (!answer.ok) throw new Error();
     const fresh = document.createElement("div");
     fresh.innerHTML = await answer.text();
     const eye = fresh.querySelector("#now-eye");
     const old = byId("now-eye");
-    if (eye && old && eye.src === old.src) {
+    if (eye && old && eye.src === (old.dataset.kept || old.src)) {
       for (const name of ["width", "height", "alt"]) old.setAttribute(name, eye.getAttribute(name));
       eye.dataset.same = "1";
     } else if (eye) {
@@ -77,7 +83,9 @@ async function piece() {
     }
     return fresh;
   } catch {
-    stale = true; // asked again when the line is there, or with the next frame
+    stale = true;
+    rest = performance.now() + REST_MS;
+    setTimeout(want, REST_MS);
     return null;
   }
 }
@@ -97,7 +105,37 @@ function swap(fresh) {
   }
   const again = focused && byId(focused);
   if (again && document.activeElement !== again) again.focus({ preventScroll: true });
+  if (byId("now-answer").dataset.held === "0") held = null; // a frame that is not there
   aged = Date.now();
+  waitForCalm();
+}
+
+// The window kept with a frame may be smaller than the frame's pixels: on a fine screen the eye is
+// shown from the frame itself, once there is time.
+function waitForCalm() {
+  clearTimeout(calm);
+  calm = setTimeout(async () => {
+    const eye = byId("now-eye");
+    if (!eye || !eye.dataset.whole || lost !== null) return;
+    if (eye.width * window.devicePixelRatio <= eye.naturalWidth * 1.1) return;
+    const better = eye.cloneNode();
+    better.dataset.kept = eye.src;
+    better.src = eye.dataset.whole;
+    delete better.dataset.whole;
+    try {
+      await better.decode();
+    } catch {
+      return; // the frame has gone or changed: what was kept of it stays
+    }
+    whole = better;
+    want();
+  }, CALM_MS);
+}
+
+function putWhole() {
+  const eye = byId("now-eye");
+  if (whole && eye && eye.src === whole.dataset.kept) eye.replaceWith(whole);
+  whole = null;
 }
 
 function typing(part) {
@@ -147,9 +185,8 @@ function tick() {
 
 function go(address) {
   const number = new URL(address).searchParams.get("frame");
-  held = number !== null;
-  if (held) byId("now-answer").dataset.number = number;
-  history.replaceState(null, "", held ? `/now?frame=${number}` : "/now");
+  held = number === null ? null : Number(number);
+  history.replaceState(null, "", number === null ? "/now" : `/now?frame=${held}`);
   stale = true;
   frozen = 0;
   want();
@@ -188,22 +225,20 @@ document.addEventListener("click", (event) => {
   const { origin, pathname } = new URL(link.href);
   if (origin !== location.origin || pathname !== "/now" || link.closest("nav")) return;
   event.preventDefault();
-  go(link.href);
+  if (lost === null) go(link.href); // without a line what is seen stays, and is said to be old
 });
 
 document.addEventListener("submit", async (event) => {
   const form = event.target;
   const own = ["/now/choose", "/now/names", "/settings"].includes(form.getAttribute("action"));
-  if (!own || lost !== null) return; // without a line the browser says what is wrong
+  if (!own) return;
   event.preventDefault();
+  if (lost !== null) return; // the page says so already; a browser's own page would hide the answer
   const body = new URLSearchParams(new FormData(form));
   for (const field of form.querySelectorAll("input")) field.defaultValue = field.value;
-  try {
-    await fetch(form.action, { method: "POST", body, redirect: "manual" });
-  } catch {
-    form.submit();
-    return;
-  }
+  const done = await fetch(form.action, { method: "POST", body, redirect: "manual" }).catch(() => null);
+  if (done && done.status >= 400) return form.submit(); // the page that comes says what is wrong
+  if (!done) return;
   for (const name of ["sound", "speech"]) {
     if (body.has(name)) document.dispatchEvent(new CustomEvent("now:wanted", { detail: { name, on: body.get(name) === "on" } }));
   }
@@ -214,10 +249,11 @@ document.addEventListener("submit", async (event) => {
 
 document.addEventListener("key:next", (event) => {
   event.preventDefault();
-  if (held) go(new URL(`/now?frame=${shown() + 1}`, location.href).href);
+  if (held !== null) go(new URL(`/now?frame=${held + 1}`, location.href).href);
 });
 
 setInterval(() => {
   if (!timer && performance.now() - painted >= GAP_MS) tick();
 }, 1000);
+waitForCalm();
 byId("now-journal").scrollLeft = byId("now-journal").scrollWidth;
