@@ -17,7 +17,7 @@ def chosen(live: LiveSitting) -> list[int]:
 
 def test_one_frame_is_chosen_and_let_go(client: TestClient, live: LiveSitting) -> None:
     found = client.post("/sitting/s1/choose", data={"choose": "3"}, follow_redirects=False)
-    assert (found.status_code, found.headers["location"]) == (303, "/sitting/s1")
+    assert (found.status_code, found.headers["location"]) == (303, "/sitting/s1#f3")
     assert chosen(live) == [3]
     page = client.get("/sitting/s1").text
     assert "1 chosen" in page
@@ -32,7 +32,7 @@ def test_a_row_follows_the_order_in_which_it_is_looked_at(
     order = [row.number for row in in_order(live.rows(), Asked(order="longest"))]
     form = {"do": "choose", "first": str(order[4]), "last": str(order[1]), "as-order": "longest"}
     back = client.post("/sitting/s1/choose", data=form, follow_redirects=False)
-    assert back.headers["location"] == "/sitting/s1?order=longest"
+    assert back.headers["location"] == "/sitting/s1?order=longest#frames-heading"
     assert chosen(live) == sorted(order[1:5])
     client.post("/sitting/s1/undo", data={})  # all of it at once
     assert chosen(live) == []

@@ -114,10 +114,11 @@ def _answer(request: Request, live: LiveSitting, given: Fields) -> Response:
         return JSONResponse(state_data(live) | {"numbers": chosen})
     named = dict(given)
     query, frame = _asked(named).query(), number_of(named.get("at", ""))
+    touched = number_of(named.get("choose", named.get("drop", "")))
     where = f"/sitting/{live.key}"
     if live.frame(frame) is not None:
         return RedirectResponse(f"{where}/frame/{frame}{query}", status_code=303)
-    mark = "" if not frame else f"#f{frame}"
+    mark = f"#f{touched}" if touched else "#frames-heading"
     return RedirectResponse(f"{where}{query}{mark}", status_code=303)
 
 

@@ -54,6 +54,12 @@ export class Moving {
     return low;
   }
 
+  // From now on keys move from this place.
+  at(place) {
+    this.state.current = place;
+    this.state.number = this.data.n[this.show.order[place]];
+  }
+
   itemAt(place) {
     const block = this.list.reveal(this.blockOf(place));
     return block.querySelector(`li[data-place="${place}"]`);
@@ -61,7 +67,7 @@ export class Moving {
 
   focus(place) {
     const item = this.itemAt(place);
-    this.state.current = place;
+    this.at(place);
     this.marks();
     item.querySelector(".to").focus({ preventScroll: true });
     item.scrollIntoView({ block: "nearest" });
@@ -80,7 +86,7 @@ export class Moving {
     if (current && seen(current)) return;
     const first = items.find(seen) ?? items[0];
     if (first) {
-      this.state.current = Number(first.dataset.place);
+      this.at(Number(first.dataset.place));
       this.marks();
     }
   }
@@ -88,7 +94,7 @@ export class Moving {
   came(event) {
     const item = event.target.closest("li[data-place]");
     if (!item || Number(item.dataset.place) === this.state.current) return;
-    this.state.current = Number(item.dataset.place);
+    this.at(Number(item.dataset.place));
     this.marks();
   }
 
@@ -243,7 +249,7 @@ export class Moving {
       return;
     }
     this.clear();
-    this.state.current = place;
+    this.at(place);
     this.toggle();
   }
 
@@ -256,7 +262,7 @@ export class Moving {
     } else {
       this.reach(place);
     }
-    this.state.current = place;
+    this.at(place);
     this.marks();
   }
 

@@ -13,7 +13,7 @@ const form = document.getElementById("ask");
 const key = host.dataset.key;
 const unitCm = Number(host.dataset.unitCm);
 const causes = [...form.elements.cause.options].map((option) => option.value).filter(Boolean);
-const state = { current: 0, row: new Set(), query: "" };
+const state = { current: 0, number: 0, row: new Set(), query: "" };
 const show = { order: [], blocks: [], placeOf: new Map() };
 
 function say(text) {
@@ -92,11 +92,12 @@ function start(data) {
 
   // Draw the list; the frame that keys move from stays it where it is still among them.
   function lay() {
-    const before = show.order[state.current];
+    const before = state.number;
     show.order = inOrder(data, wanted, causes);
     show.placeOf = new Map(show.order.map((k, place) => [data.n[k], place]));
     state.row.clear();
-    state.current = Math.max(0, show.order.indexOf(before));
+    state.current = show.placeOf.get(before) ?? 0;
+    state.number = data.n[show.order[state.current]] ?? before;
     sizes ??= measured(drawing);
     show.blocks = blocksOf(data, show.order, { byCapture: wanted.order === "capture", words, sizes });
     list.show(show.blocks);
@@ -160,7 +161,7 @@ function start(data) {
   lay();
   const place = /^f\d+$/.test(held) ? show.placeOf.get(Number(held.slice(1))) : undefined;
   if (place !== undefined) {
-    state.current = place;
+    moving.at(place);
     moving.itemAt(place).scrollIntoView({ block: "center" });
     if (focused) moving.focus(place);
   }
