@@ -15,7 +15,9 @@ from eyeplane.asked.plan_values import PlanOption
 from eyeplane.cli import main
 
 PAGES = Path(__file__).parents[2] / "docs"
-DOCS = "\n".join((PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit"))
+DOCS = "\n".join(
+    (PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit", "pages")
+)
 HEAVY = ("numpy", "scipy", "cv2", "PIL", "rich", "jinja2", "sqlite3", "numba", "ai_edge_litert")
 
 
