@@ -2,6 +2,7 @@
 
 import math
 import re
+from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
@@ -159,9 +160,24 @@ def test_frames_without_anybody_or_unreadable_are_told(client: TestClient) -> No
     rows = {row.status: row.number for row in client.app.state.site.sitting("s1").rows()}  # type: ignore[attr-defined]
     nobody = client.get(f"/print/s1/{rows['nobody']}").text
     assert words("print.nobody") in nobody
+    assert words("print.trouble.gone") in nobody
     assert "we cannot tell" in nobody
     unreadable = client.get(f"/print/s1/{rows['unreadable']}")
     assert unreadable.status_code == 200
-    assert words("print.unreadable") in unreadable.text
+    assert words("print.trouble.unreadable") in unreadable.text
     assert "<picture>" not in unreadable.text
     assert client.get("/print/s1/999").status_code == 404
+
+
+def test_a_frame_that_is_gone_or_changed_is_told(
+    framed_client: TestClient, framed_folder: Path
+) -> None:
+    (framed_folder / "ilves-02.jpg").unlink()
+    (framed_folder / "ilves-01.jpg").write_bytes(b"something else")
+    for number, trouble in ((2, "gone"), (1, "changed")):
+        text = framed_client.get(f"/print/s1/{number}").text
+        assert words(f"print.trouble.{trouble}") in text
+        assert "<picture>" not in text
+        text = framed_client.get(f"/eyes/s1?a={number}&b=3").text
+        assert words(f"eyes.script.{trouble}") in text
+        assert f'src="/eye/s1/{number}/0.jpg' in text

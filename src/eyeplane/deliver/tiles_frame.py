@@ -2,6 +2,7 @@
 
 import threading
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,12 +10,15 @@ from numpy.typing import NDArray
 from eyeplane.deliver.tiles import TileGrid
 from eyeplane.errors import FrameError
 from eyeplane.imaging import Picture, open_picture
-from eyeplane.records import MeasureSettings
+from eyeplane.records import FrameReading, MeasureSettings
 
 QUALITY = (
     95  # of a JPEG, colour not halved: 99 of 100 pixels of a face within 2 levels of the frame
 )
 STRIP_PX = 1024  # rows halved at once, so that no second whole frame stands in memory
+
+
+Trouble = Literal["", "unreadable", "gone", "changed"]
 
 
 class GoneError(FrameError):
@@ -206,6 +210,29 @@ def open_frame(path: Path, *, sha256: str, settings: MeasureSettings | None = No
             hint="Measure the sitting again",
         )
     return OpenFrame(picture)
+
+
+def trouble_with(reading: FrameReading) -> Trouble:
+    """Return whether a frame can still be looked into, as far as its place and size tell.
+
+    Parameters
+    ----------
+    reading : FrameReading
+        As it was measured.
+
+    Returns
+    -------
+    {"", "unreadable", "gone", "changed"}
+        Quick: nothing is read. A file of the same size may have changed nevertheless, which
+        `open_frame` finds.
+    """
+    if reading.status == "unreadable" or not reading.width_px:
+        return "unreadable"
+    try:
+        size_bytes = Path(reading.path).stat().st_size
+    except (OSError, ValueError):
+        return "gone"
+    return "" if size_bytes == reading.size_bytes else "changed"
 
 
 def _is_there(path: Path) -> bool:

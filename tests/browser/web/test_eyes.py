@@ -133,14 +133,21 @@ def test_true_sizes_and_the_next_frame_looked_at_in_the_same_place(
     assert look.said == []
 
 
-def test_a_frame_that_is_not_there_is_told_and_its_window_stays(
-    look_at: LookAt, served: str
+def test_a_frame_that_changes_meanwhile_is_told_and_its_window_comes_back(
+    look_at: LookAt, framed_served: str, served: str
 ) -> None:
-    look = look_at(served, "phone")
-    page = look.go("/eyes/s1?a=1&b=2")  # the sitting made by hand has no files
-    expect(page.locator("#trouble-a")).to_contain_text("not where it was measured")
+    look = look_at(framed_served, "phone")
+    look.page.route("**/tiles/s1/1/**", lambda route: route.fulfill(status=409, body="changed"))
+    page = look.go("/eyes/s1?a=1&b=2")
+    expect(page.locator("#trouble-a")).to_contain_text("has changed since it was measured")
     expect(page.locator("#look-a img")).to_be_visible()
     assert page.locator("#look-a .openseadragon-container").count() == 0
+    expect(page.locator("#look-b .openseadragon-container")).to_have_count(1)
+    gone = look_at(served, "phone")  # the sitting made by hand has no files
+    page = gone.go("/eyes/s1?a=11&b=2")
+    expect(page.locator("#trouble-a")).to_contain_text("not where it was measured")
+    expect(page.locator("#look-a img")).to_be_visible()
+    gone.check()
 
 
 def test_without_scripts_the_windows_and_sentences_are_there(

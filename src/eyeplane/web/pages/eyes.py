@@ -13,6 +13,7 @@ from starlette.routing import Route
 
 from eyeplane.deliver.frames import sitters_of
 from eyeplane.deliver.tiles import TileGrid
+from eyeplane.deliver.tiles_frame import trouble_with
 from eyeplane.deliver.true_size import counting
 from eyeplane.deliver.windows import EyeWindow, eye_window
 from eyeplane.deliver.wording import plain_text, reach_parts
@@ -75,6 +76,8 @@ class SideShown:
         Of the page with the next frame of the burst on this side; empty if there is none.
     view : dict or None
         What the script needs to look into it; None where it cannot be read.
+    trouble : str
+        Why it cannot; else empty.
     """
 
     side: str
@@ -90,6 +93,7 @@ class SideShown:
     window_address: str
     next_address: str
     view: dict[str, object] | None
+    trouble: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,6 +208,7 @@ def _side(
     face = answer.deciding if wanted is None or wanted >= len(reading.faces) else wanted
     reach, spread = reach_parts(None if face is None else answer.faces[face].reach_cm)
     following = _next(number, other, rows)
+    trouble = trouble_with(reading)
     return SideShown(
         side=side,
         number=number,
@@ -219,7 +224,8 @@ def _side(
         next_address=""
         if following is None
         else pair.address(**{side: following, f"f{side}": None}),
-        view=_view(live, reading, face, screen),
+        view=None if trouble else _view(live, reading, face, screen),
+        trouble=words(f"eyes.script.{trouble}") if trouble in ("gone", "changed") else "",
     )
 
 
@@ -243,9 +249,7 @@ def _window(live: LiveSitting, found: LiveFrame, face: int | None) -> EyeWindow 
 
 def _view(
     live: LiveSitting, reading: FrameReading, face: int | None, screen: VisitorScreen
-) -> dict[str, object] | None:
-    if reading.status == "unreadable" or not reading.width_px:
-        return None
+) -> dict[str, object]:
     grid = TileGrid(width_px=reading.width_px, height_px=reading.height_px)
     eye = counting(reading, face)
     x, y = (reading.width_px / 2, reading.height_px / 2) if eye is None else eye.iris_px

@@ -10,6 +10,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from eyeplane.deliver.frames import sitters_of
+from eyeplane.deliver.tiles_frame import trouble_with
 from eyeplane.deliver.true_size import NEAREST_CM, Held, held, reach_from
 from eyeplane.deliver.wording import plain_text, reach_parts
 from eyeplane.errors import InputError
@@ -127,7 +128,7 @@ def _print(request: Request) -> Response:
         sit_cm=asked.sit_cm,
         at=at,
     )
-    shown = reading.status != "unreadable" and reading.width_px > 0
+    trouble = trouble_with(reading)
     long_px = max(reading.width_px, reading.height_px, 1)
     answered = page(
         request,
@@ -143,7 +144,8 @@ def _print(request: Request) -> Response:
         asked=asked,
         at=at,
         screen_seen=request.cookies.get("screen_seen", ""),
-        seen_print=seen if shown else None,
+        seen_print=None if trouble else seen,
+        trouble=words(f"print.trouble.{trouble}") if trouble else "",
         coarse=at.screen.coarser_than_print(
             print_cm=asked.print_cm, long_edge_px=long_px, distance_cm=asked.from_cm
         ),
