@@ -72,7 +72,7 @@ def entered(kind: PlanKind, pairs: Iterable[tuple[str, str]]) -> Entered:
             elif name == SWITCH:
                 yes_or_no(text)
             else:
-                wrong[name] = f"'{_short(name)}' is nothing that this plan asks for"
+                wrong[name] = f"'{_short(name)}' is nothing that this plan asks for."
         except (ValueError, InputError) as error:
             wrong[name] = sentence_of(error)
     said = {name: None if name in wrong else texts.get(name) for name in NAMES}

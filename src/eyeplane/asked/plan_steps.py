@@ -14,6 +14,8 @@ FOCAL_LENGTHS_MM = (
     *(14, 16, 18, 20, 24, 28, 35, 40, 50, 55, 60, 70, 75, 85, 90, 100, 105, 120, 135, 150),
     *(180, 200, 250, 300, 400),
 )
+PRINTS_IN = (5, 7, 8, 10, 11, 12, 14, 16, 18, 20, 24, 30, 36, 40, 48, 60)  # as sold; from memory
+CM_PER_INCH = 2.54  # exact
 PRINTS_CM = (*range(15, 100, 5), *range(100, 201, 10))
 DISTANCES_MM = (
     *range(400, 2000, 50),
@@ -50,7 +52,7 @@ class Steps:
     at: int
 
 
-def steps(name: str, given: Given, holds: float | None) -> Steps | None:
+def steps(name: str, given: Given, value: float | None, *, inches: bool = False) -> Steps | None:
     """Return the steps of an option's slider.
 
     Parameters
@@ -59,8 +61,10 @@ def steps(name: str, given: Given, holds: float | None) -> Steps | None:
         Of the option.
     given : Given
         What holds: apertures, times and ISO stay within its limits, light in its unit.
-    holds : float or None
+    value : float or None
         Value of the option, or what the plan took for it; None: nothing known.
+    inches : bool
+        Whether prints step through the inches that they are sold in.
 
     Returns
     -------
@@ -69,13 +73,13 @@ def steps(name: str, given: Given, holds: float | None) -> Steps | None:
     """
     if name == "light":
         return _light(given)
-    made = _MADE.get(name)
+    made = _MADE.get("print in inches" if inches and name == "print-cm" else name)
     if made is None:
         return None
     pairs = made(given)
     if len(pairs) < 2:
         return None
-    return _near(pairs, holds)
+    return _near(pairs, value)
 
 
 def _near(pairs: Sequence[tuple[float, str]], holds: float | None) -> Steps:
@@ -112,6 +116,10 @@ def _metres(value_mm: float) -> str:
     return f"{value_mm / 1000:.2f}m"
 
 
+def _inches(value_cm: float) -> str:
+    return f"{value_cm / CM_PER_INCH:g}in"
+
+
 def _centimetres(value_mm: float) -> str:
     return f"{value_mm / 10:g}cm"
 
@@ -132,6 +140,7 @@ _MADE: Mapping[str, Callable[[Given], list[tuple[float, str]]]] = {
     "background": _listed(WALLS_MM, _metres),
     "row-spacing": _listed([10.0 * v for v in ROWS_MM], _centimetres),
     "print-cm": _listed(PRINTS_CM, lambda v: f"{v:g}"),
+    "print in inches": _listed([CM_PER_INCH * v for v in PRINTS_IN], _inches),
     "lean": _listed([10.0 * v for v in LEANS_CM_PER_S], lambda v: f"{v / 10:g} cm/s"),
 }
 

@@ -1,6 +1,7 @@
 """A plan held against what came out: the share of frames it would have foretold, and what held."""
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -95,19 +96,17 @@ def foretell(
     same lens, the same print and the same draws as a plan. Groups are left out: where each of
     them stood is known to a few centimetres only.
     """
-    learned, sitter, hand = learned or Learned(), sitter or PlanSitter(), hand or PlanHand()
-    told = [frame for frame in sitting.frames if _tells(frame)]
+    told = [frame for frame in sitting.frames if telling(frame)]
     measured = sum(frame.reading.status == "measured" for frame in sitting.frames)
     if not told:
         return None
-    promise = PlanPrint(
-        print_cm=sitting.goal_cm, viewing_cm=sitting.viewing.distance_cm or STANDARD_VIEWING_CM
+    asked = asked_of(
+        sitting, learned=learned, sitter=sitter, hand=hand, stabiliser_stops=stabiliser_stops
     )
-    who = (learned, sitter, hand, stabiliser_stops)
     draws = first_frames(plan_draws(), BELIEF_FRAMES)
     values, beliefs = [], []
     for frame in told:
-        scene, setting = _scene(frame, promise, who), _settings(frame.reading)
+        scene, setting = asked(frame)
         values.append(frame_shares(scene, setting, scene.eyes_mm[0], draws)[0])
         beliefs.append(believed_shares(scene, setting, scene.eyes_mm[0], draws)[:, 0])
     low, high = (float(q) for q in np.quantile(np.mean(beliefs, axis=0), (0.05, 0.95)))
@@ -123,7 +122,7 @@ def foretell(
         held=held,
         held_share=held_share,
         agrees=_meet(foretold, held_share),
-        text=_text(foretold, held_share, (held, len(told)), sitting.goal_cm),
+        text=foretold_words(foretold, held_share, (held, len(told)), goal_cm=sitting.goal_cm),
     )
 
 
@@ -158,7 +157,48 @@ def wilson(held: int, frames: int, *, weight: float) -> Measured:
     )
 
 
-def _tells(frame: SittingFrame) -> bool:
+def asked_of(
+    sitting: Sitting,
+    *,
+    learned: Learned | None = None,
+    sitter: PlanSitter | None = None,
+    hand: PlanHand | None = None,
+    stabiliser_stops: float = 0.0,
+) -> Callable[[SittingFrame], tuple[Scene, Settings]]:
+    """Return what turns a frame into what a plan for it would have been asked.
+
+    Parameters
+    ----------
+    sitting : Sitting
+        For print and viewer.
+    learned, sitter, hand, stabiliser_stops : object
+        As for `foretell`.
+
+    Returns
+    -------
+    callable
+        Takes a frame that tells; returns what is fixed, and its own settings.
+    """
+    promise = PlanPrint(
+        print_cm=sitting.goal_cm, viewing_cm=sitting.viewing.distance_cm or STANDARD_VIEWING_CM
+    )
+    who = (learned or Learned(), sitter or PlanSitter(), hand or PlanHand(), stabiliser_stops)
+    return lambda frame: (_scene(frame, promise, who), _settings(frame.reading))
+
+
+def telling(frame: SittingFrame) -> bool:
+    """Return whether a frame can be held against a plan.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        A frame.
+
+    Returns
+    -------
+    bool
+        True for one sitter whose reach, distance and settings are known.
+    """
     exif = frame.reading.exposure
     sitters = [n for n, face in enumerate(frame.answer.faces) if face.sitter]
     if frame.reading.status != "measured" or len(sitters) != 1 or frame.answer.reach_cm is None:
@@ -229,7 +269,25 @@ def _settings(reading: FrameReading) -> Settings:
     )
 
 
-def _text(foretold: Measured, held_share: Measured, frames: tuple[int, int], goal_cm: float) -> str:
+def foretold_words(
+    foretold: Measured, held_share: Measured, frames: tuple[int, int], *, goal_cm: float
+) -> str:
+    """Return how a plan did, in a sentence.
+
+    Parameters
+    ----------
+    foretold, held_share : Measured
+        Share of frames foretold to hold the print, and share that did.
+    frames : tuple of int
+        How many did, of how many.
+    goal_cm : float
+        The print.
+
+    Returns
+    -------
+    str
+        Both shares with their ranges, and whether they contradict each other.
+    """
     held, count = frames
     low, high = percent_ends(held_share.low, held_share.high)
     if _meet(foretold, held_share):

@@ -16,6 +16,7 @@ from eyeplane.web.pages.plan_fields import fields_of, form_parts, slider_data
 from eyeplane.web.pages.plan_made import NO_PLACE, Made, made
 from eyeplane.web.pages.plan_remembered import remember_now, to_remember
 from eyeplane.web.pages.plan_shown import as_data, drawn_data, shown
+from eyeplane.web.seen import seen_by
 
 KINDS: tuple[PlanKind, ...] = ("sitter", "group", "burst")
 OWN = ("quick", "paper", "kind")  # of the pages themselves, no part of a plan
@@ -39,7 +40,7 @@ def _kind(kind: PlanKind, request: Request) -> Response:
         status=422 if one.wrong else 200,
         kind=kind,
         kinds=KINDS,
-        parts=form_parts(one),
+        parts=form_parts(one, inches=inches_of(request)),
         wrong=one.wrong,
         nowhere=one.wrong.get(NO_PLACE, "") or _stray(one),
         as_data=as_data,
@@ -57,9 +58,25 @@ def _kept(one: Made, request: Request) -> dict[str, Any]:
     }
 
 
+def inches_of(request: Request) -> bool:
+    """Return whether a visitor thinks of prints in inches.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    bool
+        By their settings.
+    """
+    return seen_by(request).figures.lengths == "inch"
+
+
 def _stray(one: Made) -> str:
     """Return what is wrong with something that the form has no field for."""
-    known = {field.name for field in fields_of(one)}
+    known = {field.name for field in fields_of(one, inches=False)}
     return next((said for name, said in one.wrong.items() if name not in known), "")
 
 
@@ -74,17 +91,19 @@ def _piece(kind: PlanKind, request: Request) -> Response:
     }
     if one.wrong:
         return JSONResponse(told, status_code=422)
-    seen = shown(one, views)
+    whole = request.query_params.get("quick") != "yes"
+    seen = shown(one, views, whole=whole)
+    figures = seen_by(request).figures
     names = ["answer", "best", "care"]
-    if request.query_params.get("quick") != "yes":
+    if whole:
         names += ["rest", "kept"]
         seen |= _kept(one, request)
-        told["fields"] = slider_data(fields_of(one))
-        told["said"] = seen["sentence"]
+        told["fields"] = slider_data(fields_of(one, inches=inches_of(request)))
+        told["said"] = figures.text(seen["sentence"])
     told["parts"] = {
         name: markup(request, f"plan_{name}.html.j2", kind=kind, **seen) for name in names
     }
-    told["drawings"] = drawn_data(seen["drawings"])
+    told["drawings"] = drawn_data(seen["drawings"], figures)
     return JSONResponse(told)
 
 

@@ -9,6 +9,7 @@ from starlette.routing import Route
 
 from eyeplane.deliver.plan_card import card_bytes
 from eyeplane.errors import InputError
+from eyeplane.web.guard.headers import PAPER_POLICY
 from eyeplane.web.page import site_of
 from eyeplane.web.pages.plan import KINDS, plan_pairs
 from eyeplane.web.pages.plan_made import made
@@ -35,10 +36,10 @@ def _card(ending: str, request: Request) -> Response:
     named = one.entered.named
     title = " · ".join(filter(None, (named.client, named.kit)))
     content = card_bytes(one.plan, kind=ending, title=title, paper=asked.get("paper", "A5"))
-    name = f'attachment; filename="plan-{kind}{ending}"'
-    if ending == ".pdf":
-        name = name.replace("attachment", "inline")
-    return Response(content, media_type=MEDIA[ending], headers={"content-disposition": name})
+    headers = {"content-disposition": f'inline; filename="plan-{kind}{ending}"'}
+    if ending == ".html":
+        headers["content-security-policy"] = PAPER_POLICY
+    return Response(content, media_type=MEDIA[ending], headers=headers)
 
 
 routes = tuple(

@@ -52,6 +52,7 @@ PARTS: Mapping[PlanKind, tuple[Part, ...]] = {
 }
 # What contradicts a field once it is moved: the one says the other.
 CLEARS = {"distance": "framing", "framing": "distance"}
+PRINTS = ("print-cm", "viewing-cm")
 OPEN = {"f-number": "f_number", "shutter": "shutter_s", "iso": "iso"}
 
 
@@ -113,13 +114,15 @@ class FormPart:
     opened: bool
 
 
-def form_parts(one: Made) -> tuple[FormPart, ...]:
+def form_parts(one: Made, *, inches: bool) -> tuple[FormPart, ...]:
     """Return the whole form.
 
     Parameters
     ----------
     one : Made
         What came of the address.
+    inches : bool
+        Whether the sliders of prints step through inches.
 
     Returns
     -------
@@ -129,30 +132,34 @@ def form_parts(one: Made) -> tuple[FormPart, ...]:
     table = {option.name: option for option in TABLES[one.entered.kind]}
     parts = []
     for name, seen, hidden in PARTS[one.entered.kind]:
-        always = tuple(_field(one, field, table.get(field)) for field in seen)
-        more = tuple(_field(one, field, table.get(field)) for field in hidden)
+        always = tuple(_field(one, field, table.get(field), inches=inches) for field in seen)
+        more = tuple(_field(one, field, table.get(field), inches=inches) for field in hidden)
         opened = any(field.text or field.wrong for field in more)
         parts.append(FormPart(name=name, fields=always, more=more, opened=opened))
     return tuple(parts)
 
 
-def fields_of(one: Made) -> tuple[Field, ...]:
+def fields_of(one: Made, *, inches: bool) -> tuple[Field, ...]:
     """Return all fields in order.
 
     Parameters
     ----------
     one : Made
         What came of the address.
+    inches : bool
+        As for `form_parts`.
 
     Returns
     -------
     tuple of Field
         Those under "more" too.
     """
-    return tuple(field for part in form_parts(one) for field in (*part.fields, *part.more))
+    return tuple(
+        field for part in form_parts(one, inches=inches) for field in (*part.fields, *part.more)
+    )
 
 
-def _field(one: Made, name: str, option: PlanOption | None) -> Field:
+def _field(one: Made, name: str, option: PlanOption | None, *, inches: bool) -> Field:
     field = Field(
         name=name,
         label=field_words(one.entered.kind, name, "label"),
@@ -162,23 +169,39 @@ def _field(one: Made, name: str, option: PlanOption | None) -> Field:
         clears=CLEARS.get(name, "") if one.entered.kind != "group" else "",
     )
     if option is None:
-        return field if name in NAMES else replace(field, choices=_switch("no"))
+        return field if name in NAMES else replace(field, choices=switch("no"))
     given = None if one.asked is None else one.asked.given
     holds, note = _holds(one, option, given)
+    if name in PRINTS and holds.isdecimal():
+        holds = f"{holds}cm"  # a bare number means this; whoever thinks in inches may not know
     field = replace(field, holds=holds, note=note, choices=_choices(option, holds))
-    return field if given is None else replace(field, slider=_slider(one, name, given))
+    return (
+        field if given is None else replace(field, slider=_slider(one, name, given, inches=inches))
+    )
 
 
 def _choices(option: PlanOption, holds: str) -> tuple[tuple[str, str], ...]:
     if option.read is yes_or_no:
-        return _switch(holds or ("yes" if option.name == "standing" else "no"))
+        return switch(holds or ("yes" if option.name == "standing" else "no"))
     if isinstance(option.read, Word):
         usual = _word(holds) if holds else words(f"plan.open.{option.name}")
         return (("", usual), *((word, _word(word)) for word in option.read.known))
     return ()
 
 
-def _switch(usual: str) -> tuple[tuple[str, str], ...]:
+def switch(usual: str) -> tuple[tuple[str, str], ...]:
+    """Return what a switch may stand at.
+
+    Parameters
+    ----------
+    usual : {"yes", "no"}
+        What holds where nobody says.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Value and word: open, on, off.
+    """
     yes, no = words("plan.yes"), words("plan.no")
     return ("", words("plan.usually", what=yes if usual == "yes" else no)), ("yes", yes), ("no", no)
 
@@ -247,14 +270,14 @@ def distance_of_mm(plan: SitterPlan | GroupPlan | BurstPlan) -> float | None:
     return stand_of(plan.request.sitting).distance_mm if isinstance(plan, BurstPlan) else None
 
 
-def _slider(one: Made, name: str, given: Given) -> Steps | None:
+def _slider(one: Made, name: str, given: Given, *, inches: bool) -> Steps | None:
     value: float | None = size_of(given[name])
     if value is None and one.plan is not None:
         if name in OPEN:
             value = float(getattr(setting_of(one.plan), OPEN[name]))
         elif name == "distance":
             value = distance_of_mm(one.plan)
-    return steps(name, given, value)
+    return steps(name, given, value, inches=inches)
 
 
 def slider_data(fields: Sequence[Field]) -> dict[str, dict[str, Any]]:

@@ -14,6 +14,8 @@ from eyeplane.deliver.plan_drawings import drawings_of, view_of
 from eyeplane.deliver.plan_page import SCREEN_MM, TYPE_MM
 from eyeplane.deliver.plan_picture import Picture
 from eyeplane.deliver.sheet_svg import svg
+from eyeplane.web.figured_markup import figured
+from eyeplane.web.figures import Figures
 from eyeplane.web.pages.plan_fields import distance_of_mm
 from eyeplane.web.pages.plan_made import Made, in_page_words
 from eyeplane.web.pages.plan_table import best_words, table_of
@@ -22,7 +24,7 @@ from eyeplane.web.words import words
 DIGITS = 4  # of numbers that a script gets: a tenth of a px
 
 
-def shown(one: Made, views: Mapping[str, str]) -> dict[str, Any]:
+def shown(one: Made, views: Mapping[str, str], *, whole: bool = True) -> dict[str, Any]:
     """Return what templates show of a plan.
 
     Parameters
@@ -31,6 +33,8 @@ def shown(one: Made, views: Mapping[str, str]) -> dict[str, Any]:
         What came of the address.
     views : mapping of str to str
         By name of a drawing what it is to show of the world, while something is dragged.
+    whole : bool
+        Whether the pictures further down are drawn too.
 
     Returns
     -------
@@ -69,34 +73,43 @@ def shown(one: Made, views: Mapping[str, str]) -> dict[str, Any]:
         "content": content,
         "share_line": Markup(svg(share_line(content.choices[0].share), spoken="", kind="scale")),  # noqa: S704  our own drawing
         "drawings": tuple((name, drawing, _drawn(drawing)) for name, drawing in found.items()),
-        "figures": tuple((picture, _picture(picture)) for picture in pictures),
+        "figures": tuple((picture, drawn_picture(picture)) for picture in pictures if whole),
         "lacks_wall": "set" in found and len(found["set"].handles) == 1,
     }
 
 
-def drawn_data(drawings: Sequence[tuple[str, Drawing, Markup]]) -> dict[str, dict[str, Any]]:
+def drawn_data(
+    drawings: Sequence[tuple[str, Drawing, Markup]], figures: Figures
+) -> dict[str, dict[str, Any]]:
     """Return what a script needs of the drawings.
 
     Parameters
     ----------
     drawings : sequence of (str, Drawing, Markup)
         As `shown` gives them.
+    figures : Figures
+        How this visitor sees lengths and decimals.
 
     Returns
     -------
     dict
         By name: the drawing as SVG, and `handle_data`.
     """
-    return {name: {"svg": str(drawn), **handle_data(drawing)} for name, drawing, drawn in drawings}
+    return {
+        name: {"svg": figured(str(drawn), figures), **handle_data(drawing, figures)}
+        for name, drawing, drawn in drawings
+    }
 
 
-def handle_data(drawing: Drawing) -> dict[str, Any]:
+def handle_data(drawing: Drawing, figures: Figures) -> dict[str, Any]:
     """Return what of a drawing can be dragged, in shares of its sides.
 
     Parameters
     ----------
     drawing : Drawing
         The drawing.
+    figures : Figures
+        How this visitor sees lengths and decimals.
 
     Returns
     -------
@@ -116,6 +129,7 @@ def handle_data(drawing: Drawing) -> dict[str, Any]:
                 **{k: v for k, v in asdict(handle).items() if k not in ("x_mm", "per_ratio")},
                 "x": _rounded(handle.x_mm / drawing.sheet.width_mm),
                 "per": handle.per_ratio,
+                "spoken": figures.text(handle.spoken),
                 "label": words(f"plan.handle.{handle.what}"),
             }
             for handle in drawing.handles
@@ -136,7 +150,19 @@ def _drawn(drawing: Drawing) -> Markup:
     return Markup(svg(drawing.sheet, spoken=drawing.spoken))  # noqa: S704  all foreign is escaped
 
 
-def _picture(picture: Picture) -> Markup:
+def drawn_picture(picture: Picture) -> Markup:
+    """Return a picture drawn for a phone held at arm's length.
+
+    Parameters
+    ----------
+    picture : Picture
+        The picture.
+
+    Returns
+    -------
+    Markup
+        As SVG.
+    """
     return Markup(svg(picture.draw(SCREEN_MM, TYPE_MM), spoken=picture.spoken))  # noqa: S704  as above
 
 
@@ -150,17 +176,19 @@ def _notes(one: Made) -> tuple[str, ...]:
     return tuple(in_page_words(line, kind) for line in (*taken, *recalled, *asked.learned))
 
 
-def as_data(drawing: Drawing) -> str:
+def as_data(drawing: Drawing, figures: Figures) -> str:
     """Return what of a drawing can be dragged as the text of an attribute.
 
     Parameters
     ----------
     drawing : Drawing
         The drawing.
+    figures : Figures
+        How this visitor sees lengths and decimals.
 
     Returns
     -------
     str
         JSON.
     """
-    return json.dumps(handle_data(drawing))
+    return json.dumps(handle_data(drawing, figures))
