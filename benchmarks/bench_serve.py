@@ -28,14 +28,18 @@ BURST_S = 4.0  # between bursts
 OLD = 150  # frames that lie there before: more than are measured meanwhile
 
 
-def frames(count: int) -> list[bytes]:
-    """Return frames of sharp and of soft eyes in turn."""
+def pictures() -> list[bytes]:
+    """Return frames of sharp, soft and shaken eyes."""
     sources = [DEMO / "ilves-12.jpg", DEMO / "ilves-13.jpg"]
     sources += [
         p for p in (DATA / "people" / f"people-{n}.jpg" for n in ("01", "12")) if p.exists()
     ]
-    made = [frame_24_mp(source, seed=n) for n, source in enumerate(sources)]
-    return [with_remark(made[n % len(made)], f"frame {n:05d}") for n in range(count)]
+    return [frame_24_mp(source, seed=n) for n, source in enumerate(sources)]
+
+
+def copies(made: list[bytes], count: int, remark: str) -> list[bytes]:
+    """Return so many frames in turn, each of another content."""
+    return [with_remark(made[n % len(made)], f"{remark} {n:05d}") for n in range(count)]
 
 
 def decode_s(data: bytes) -> float:
@@ -55,11 +59,11 @@ def waits(server: Server, landed_s: list[float], before: int) -> list[float]:
     return [told - landed for told, landed in zip(sorted(told_s), sorted(landed_s), strict=True)]
 
 
-def singles(server: Server, data: list[bytes], name: str) -> list[float]:
+def singles(server: Server, data: list[bytes]) -> list[float]:
     found = []
     for n, each in enumerate(data):
         before = len(server.heard)
-        at_s = land(each, server.folder / f"{name}-{n:03d}.jpg", mb_per_s=WIRELESS_MB_PER_S)
+        at_s = land(each, server.folder / f"a-{n:03d}.jpg", mb_per_s=WIRELESS_MB_PER_S)
         found += waits(server, [at_s], before)
         time.sleep(0.3)
     return found
@@ -109,9 +113,9 @@ def main() -> None:
     print(
         f"{platform.platform()}, Python {platform.python_version()}, two of {os.cpu_count()} cores"
     )
-    data = frames(count)
-    decode = decode_s(data[0])
-    sizes = sorted(len(each) / 1e6 for each in data)
+    made = pictures()
+    decode = decode_s(made[0])
+    sizes = sorted(len(each) / 1e6 for each in made)
     print(f"frames of {sizes[0]:.1f} to {sizes[-1]:.1f} MB; one full decode {decode * 1e3:.0f} ms")
     with tempfile.TemporaryDirectory() as name:
         folder, store = Path(name) / "frames", Path(name) / "store.sqlite3"
@@ -121,22 +125,23 @@ def main() -> None:
         server.listen()
         time.sleep(12)  # the processes warm up
         try:
-            tell("one at a time", singles(server, data, "a"), decode)
-            tell("bursts of five", bursts(server, data), decode)
+            tell("one at a time", singles(server, copies(made, count, "single")), decode)
+            tell("bursts of five", bursts(server, copies(made, count, "burst")), decode)
         finally:
             server.stop()
         old = Path(name) / "old"
         old.mkdir()
-        for n in range(OLD):
+        for n, each in enumerate(copies(made, OLD, "old")):
             path = old / f"old-{n:04d}.jpg"
-            path.write_bytes(with_remark(data[n % 4], f"old {n:05d}"))
+            path.write_bytes(each)
             os.utime(path, (1e9, 1e9))
         server = Server(old, store)
         server.start()
         server.listen()
         time.sleep(12)
         try:
-            tell(f"while {OLD} older ones are measured", among_old(server, data), decode)
+            found = among_old(server, copies(made, count, "new"))
+            tell(f"while {OLD} older ones are measured", found, decode)
         finally:
             server.stop()
 

@@ -57,8 +57,10 @@ class Landing:
         gone = [path for path in gone if mark_of(path) is None]
         for path in gone:
             self._vanished(path)
-        order = sorted(walk.files, key=lambda p: (exposure_of(p), file_rank(p), p))
-        changed = [self._seen(path, walk.files[path], moment) for path in order]
+        # Of thousands of files few have changed: only those are put in order.
+        other = [path for path, mark in walk.files.items() if not self._stands_so(path, mark)]
+        other.sort(key=lambda p: (exposure_of(p), file_rank(p), p))
+        changed = [self._seen(path, walk.files[path], moment) for path in other]
         self._begun = True
         return bool(gone) or any(changed)
 
@@ -250,6 +252,10 @@ class Landing:
             if one.stage in ("writing", "kept")
         ]
         return max(0.0, min(waits, default=float("inf")))
+
+    def _stands_so(self, path: str, mark: Mark) -> bool:
+        exposure = self._book.files.get(path)
+        return exposure is not None and exposure.files[path].mark.same(mark)
 
     def _seen(self, path: str, mark: Mark, moment: Moment) -> bool:
         exposure = self._book.files.get(path)
