@@ -86,3 +86,16 @@ def test_a_foreign_file_is_refused(tmp_path: Path) -> None:
     path.write_bytes(b"no database at all, but longer than a header of one hundred bytes" * 4)
     with pytest.raises(StoreError):
         KitLog(path)
+
+
+def test_a_check_is_found_by_its_number_and_kind(tmp_path: Path) -> None:
+    with KitLog(tmp_path / "s.sqlite3") as log:
+        first = log.keep("dust", "A", MAY, {"n": 1})
+        second = log.keep("glass", "A", MAY, {"n": 2})
+        found = log.one("glass", second)
+        assert found is not None
+        assert (found.result, found.number) == ({"n": 2}, second)
+        assert [one.number for one in log.all()] == [first, second]
+        assert log.one("dust", second) is None
+        assert log.one("dust", 0) is None
+        assert log.one("dust", 10**30) is None

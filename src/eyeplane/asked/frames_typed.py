@@ -8,7 +8,7 @@ from eyeplane.errors import InputError
 
 MOST_FRAMES = 100  # of one check: the largest ones named in docs take 30
 LONGEST_TYPED = 400  # signs of a list of frames; longer ones are a slip of the clipboard
-SPAN = re.compile(r"(\d{1,7})(?:\s*[-–]\s*(\d{1,7}))?")
+SPAN = re.compile(r"([0-9]{1,7})(?:\s*[-–]\s*([0-9]{1,7}))?")
 LENGTH_CM = (1.0, 10_000.0)
 Fields = Mapping[str, str]
 

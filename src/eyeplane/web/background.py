@@ -3,6 +3,7 @@
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from starlette.requests import Request
 
@@ -128,7 +129,8 @@ class Background:
             found = work(heard)
             self._change(number, where=found.where, said=found.said)
         except EyeplaneError as error:
-            self._change(number, trouble=str(error))
+            where = PurePath(error.where).name  # of a frame its name, not where it lies
+            self._change(number, trouble=f"{where}: {error.what}. {error.hint}.")
         except Exception as error:  # noqa: BLE001  a fault of ours is told on the page, not lost
             self._change(number, trouble=f"This is a fault of eyeplane's own: {error!r}")
 

@@ -24,12 +24,15 @@ class Seen:
         Counted from its frames.
     told : SoFar or None
         What they say by now; None: too few, or not worked out yet.
+    soon : bool
+        Whether that is being worked out.
     mark : str
         Changes when one of the two does.
     """
 
     state: TrialState
     told: SoFar | None
+    soon: bool
     mark: str
 
 
@@ -67,12 +70,12 @@ class TrialWatch:
             told = self._told
         asked = ladder_of_trial(trial) if trial.subject == "sitter" else None
         state = trial_state(trial, frames, asked)
-        self._work_out(going, frames, state)
+        soon = self._work_out(going, frames, state)
         mark = (
             f"{going.kept.number}-{len(trial.steps)}-{sum(one.step.frames for one in state.counts)}"
             f"-{len(frames)}-{frames[-1].number if frames else 0}-{told.frames if told else 0}"
         )
-        return Seen(state=state, told=told, mark=mark)
+        return Seen(state=state, told=told, soon=soon, mark=mark)
 
     def _taken(self, after: int, live: LiveSitting) -> list[LiveFrame]:
         """Return the frames since a trial began; those that could not be read are asked anew."""
@@ -85,19 +88,21 @@ class TrialWatch:
                     self._frames[number] = found
         return [self._frames[n] for n in sorted(self._frames) if after < n <= last]
 
-    def _work_out(self, going: Going, frames: list[LiveFrame], state: TrialState) -> None:
-        """Start to work out what frames say, where that tells anything and is not being done."""
+    def _work_out(self, going: Going, frames: list[LiveFrame], state: TrialState) -> bool:
+        """Start to work out what frames say, where that tells anything; return if that goes on."""
         counts = [one.counted for one in state.counts]
         if (
             going.trial.subject != "sitter"
             or sum(counts) < FEWEST_TOLD
             or sum(map(bool, counts)) < 2
         ):
-            return
+            return False
         own = [one.frame for one in frames if one.number in set(state.frames)]
         with self._lock:
-            if self._working or (self._told is not None and self._told.frames == len(own)):
-                return
+            if self._told is not None and self._told.frames == len(own):
+                return False
+            if self._working:
+                return True
             self._working = True
 
         def work() -> None:
@@ -111,6 +116,7 @@ class TrialWatch:
                         self._told = told
 
         threading.Thread(target=work, daemon=True).start()
+        return True
 
 
 _MAKING = threading.Lock()

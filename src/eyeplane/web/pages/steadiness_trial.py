@@ -43,6 +43,7 @@ from eyeplane.web.trial_watch import Seen, watch_of
 from eyeplane.web.words import words
 
 SLOWEST_S = 2.0  # of the times that are offered
+WAYS = ("adult", "adult-stabilised", "child", "child-stabilised")  # for whom times are proposed
 SHOWN_ASIDE = 5  # frames that do not count which are shown without asking
 
 
@@ -72,7 +73,10 @@ def _set_up(request: Request) -> Response:
         seen = None if last is None else last.frame.reading
         reading = None if seen is None or seen.status == "unreadable" else seen
     rule = None if reading is None or not reading.width_px else rule_s(reading)
-    usual = [one.shutter_s for one in ladder_steps(rule)]
+    way = request.query_params.get("way", WAYS[0])
+    way = way if way in WAYS else WAYS[0]
+    stabilised, child = way.endswith("stabilised"), way.startswith("child")
+    usual = [one.shutter_s for one in ladder_steps(rule, stabilised=stabilised, child=child)]
     return page(
         request,
         "steadiness_setup.html.j2",
@@ -84,6 +88,9 @@ def _set_up(request: Request) -> Response:
             if one <= SLOWEST_S
         ],
         each=ladder_steps()[0].frames,
+        ways=WAYS,
+        way=way,
+        stabiliser="on" if stabilised else "",
         rule=None if rule is None else shutter(rule),
         focal=None if reading is None else reading.exposure.focal_length_mm,
         print_cm=None if live is None else live.viewing.print_cm,
