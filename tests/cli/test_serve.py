@@ -138,4 +138,4 @@ def test_it_is_there_and_ctrl_c_ends_it(tmp_path: Path) -> None:
     process.send_signal(signal.SIGINT)
     _, told = process.communicate(timeout=20)
     assert process.returncode == 130
-    assert told == "Stopped. What was measured is kept.\n"
+    assert told.lstrip("\n") == "Stopped. What was measured is kept.\n"
