@@ -208,7 +208,7 @@ def _side(
     face = answer.deciding if wanted is None or wanted >= len(reading.faces) else wanted
     reach, spread = reach_parts(None if face is None else answer.faces[face].reach_cm)
     following = _next(number, other, rows)
-    trouble = trouble_with(reading)
+    trouble, window = trouble_with(reading), _window(live, found, face)
     return SideShown(
         side=side,
         number=number,
@@ -219,12 +219,14 @@ def _side(
         chosen=found.chosen,
         face=face,
         sitters=_sitters(found, pair, side, face),
-        window=_window(live, found, face),
+        window=window,
         window_address=eye_address(live.key, number, face or 0, reading.sha256),
         next_address=""
         if following is None
         else pair.address(**{side: following, f"f{side}": None}),
-        view=None if trouble else _view(live, reading, face, screen),
+        view=None
+        if trouble
+        else _view(live, reading, face, screen) | {"window_mm": window and window.width_mm},
         trouble=words(f"eyes.script.{trouble}") if trouble in ("gone", "changed") else "",
     )
 

@@ -2,6 +2,7 @@
 const given = JSON.parse(document.getElementById("frames").textContent);
 const words = JSON.parse(document.getElementById("words").textContent);
 const WINDOW_MM = 46; // of face across a view at first
+const ABOVE_SHARE = 0.55; // of a kept window lies above the middle of the iris
 const CLOSER = 1.25; // for one press
 const STEP_SHARE = 0.15; // of a view, for one press of an arrow
 const sides = [];
@@ -51,6 +52,8 @@ class Side {
       gestureSettingsTouch: { clickToZoom: false, dblClickToZoom: false, flickEnabled: false, pinchRotate: false },
       gestureSettingsPen: { clickToZoom: false, dblClickToZoom: false },
     });
+    this.stand();
+    this.viewer.addOnceHandler("tile-drawn", () => this.box.classList.add("drawn"));
     this.viewer.canvas.setAttribute("role", "group");
     this.viewer.canvas.setAttribute("aria-label", label);
     this.viewer.addHandler("canvas-key", (event) => { event.preventDefaultAction = true; });
@@ -60,6 +63,17 @@ class Side {
     this.viewer.addHandler("viewport-change", () => followed(this));
     this.viewer.addHandler("tile-load-failed", (event) => this.tell(event.tile));
     this.opened = new Promise((done) => { this.viewer.addHandler("open", done); });
+  }
+
+  // The kept window, where the eye will stand.
+  stand() {
+    const window = this.box.querySelector("img");
+    if (!window || !this.view.window_mm) return;
+    const width = (this.view.window_mm / WINDOW_MM) * this.box.clientWidth;
+    const height = width * (Number(window.getAttribute("height")) / Number(window.getAttribute("width")));
+    window.style.width = `${width}px`;
+    window.style.left = `${(this.box.clientWidth - width) / 2}px`;
+    window.style.top = `${this.box.clientHeight / 2 - ABOVE_SHARE * height}px`;
   }
 
   get port() { return this.viewer.viewport; }
@@ -88,8 +102,9 @@ class Side {
     this.trouble.textContent = (answer && said[answer.status]) || words.failed;
     if (answer && said[answer.status]) {
       this.viewer.destroy();
-      this.box.classList.remove("live");
+      this.box.classList.remove("live", "drawn");
       this.box.replaceChildren(...this.before);
+      this.box.querySelector("img")?.removeAttribute("style");
       sides.splice(sides.indexOf(this), 1);
     }
   }
