@@ -3,7 +3,7 @@
 import threading
 import time
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType
 
@@ -29,8 +29,10 @@ class Growing:
         """Let frames lie in a folder from now on."""
         self.folder = folder
 
-    def land(self, *, sharp: bool = True, now: bool = True, shrunk: float = 1.0) -> int:
-        """Let one frame land; return its number."""
+    def land(
+        self, *, sharp: bool = True, now: bool = True, shrunk: float = 1.0, age_s: float = 0.0
+    ) -> int:
+        """Let one frame land, or have landed so long ago; return its number."""
         n = len(self.journal) + 1
         blur = self.builder.blur_of("none", 0.8) if sharp else self.builder.blur_of("disc", 9.0)
         view = self.builder.drawn_eye(1 if sharp else 9)
@@ -42,7 +44,7 @@ class Growing:
             path = self.folder / f"live-{n:04d}.jpg"
             path.write_bytes(view.jpeg)
             reading = replace(reading, path=str(path))
-        landed_at = datetime.now(tz=UTC) if now else None
+        landed_at = datetime.now(tz=UTC) - timedelta(seconds=age_s) if now else None
         self.journal.append((reading, landed_at))
         return self.live.take(reading, landed_at=landed_at)
 

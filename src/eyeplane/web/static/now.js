@@ -178,9 +178,11 @@ function connection() {
 
 function tick() {
   const good = byId("now-good");
-  if (!good || good.dataset.age === undefined) return;
+  if (!good || good.dataset.age === undefined) return false;
   const text = filled(words.ago, { ago: ago(Number(good.dataset.age) + (Date.now() - aged) / 1000) });
-  if (good.textContent !== text) good.textContent = text;
+  if (good.textContent === text) return false;
+  good.textContent = text;
+  return true;
 }
 
 function go(address) {
@@ -253,7 +255,7 @@ document.addEventListener("key:next", (event) => {
 });
 
 setInterval(() => {
-  if (!timer && performance.now() - painted >= GAP_MS) tick();
+  if (!timer && performance.now() - painted >= GAP_MS && tick()) painted = performance.now();
 }, 1000);
 waitForCalm();
 byId("now-journal").scrollLeft = byId("now-journal").scrollWidth;
