@@ -7,14 +7,13 @@ from multiprocessing import Pipe
 from pathlib import Path
 
 from eyeplane.errors import StoreError
-from eyeplane.records import MeasureSettings
+from eyeplane.records import MEASURE_VERSION, MeasureSettings
 from eyeplane.records.watched import Watched
 from eyeplane.sitting.gather import Measuring
-from eyeplane.sitting.landing_measure import measuring_landed, warm_up
 from eyeplane.sitting.watch_sight import Sight
 from eyeplane.sitting.watch_turns import RETRY_S, Means, TakesFrames, Turns
 from eyeplane.store import Store, default_store_path
-from eyeplane.work import StandingPool, default_workers
+from eyeplane.work import StandingPool, default_workers, measure_later, warm_up
 
 STOP_S = 3.0  # that ending may take
 
@@ -55,7 +54,7 @@ class Watcher:
         self._settings = settings or MeasureSettings()
         self._store_path = store_path or default_store_path()
         self._warm = warm_up if measuring is None else None
-        self._measuring = measuring or measuring_landed()
+        self._measuring = measuring or Measuring(function=measure_later, version=MEASURE_VERSION)
         self._workers = default_workers() if workers is None else workers
         self._ended, self._telling = threading.Event(), threading.Lock()
         self._thread: threading.Thread | None = None

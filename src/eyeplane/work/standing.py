@@ -52,8 +52,10 @@ class StandingPool:
         self._failed_starts = 0
 
     def start(self) -> None:
-        """Start what is not there, the keen one first."""
-        for number, worker in enumerate(self._seats):
+        """Start what is not there; the others once the keen one is ready, so that it soon is."""
+        keen = self._seats[0]
+        number_at_once = len(self._seats) if keen is not None and keen.ready else 1
+        for number, worker in enumerate(self._seats[:number_at_once]):
             if worker is None:
                 self._seats[number] = Worker(self._function, START_LIMIT_S, self._manners[number])
 
@@ -179,6 +181,8 @@ class StandingPool:
             return [] if path is None else self._once_more(path, worker.ending())
         self._failed_starts = 0
         if path is None:
+            if number == 0:
+                self.start()
             again = self._waiting_again()
             if again is not None:
                 worker.hand(again, self._limit_s)
