@@ -121,7 +121,7 @@ function follow(name, told) {
   if (slide && told.texts) {
     slide.dataset.texts = JSON.stringify(told.texts);
     slide.max = told.texts.length - 1;
-    slide.value = told.at;
+    if (!slide.moving) slide.value = told.at;
     slide.setAttribute("aria-valuetext", input.value || told.holds);
     field.querySelector(".leave").hidden = !input.value;
   }
@@ -146,10 +146,14 @@ for (const slide of form.querySelectorAll(".slide")) {
   const name = slide.closest(".field").dataset.field;
   slide.hidden = false;
   slide.addEventListener("input", () => {
+    slide.moving = true;
     set(name, JSON.parse(slide.dataset.texts)[slide.value]);
     ask(true);
   });
-  slide.addEventListener("change", () => ask(false));
+  slide.addEventListener("change", () => {
+    slide.moving = false;
+    ask(false);
+  });
 }
 
 for (const leave of form.querySelectorAll(".leave")) {
@@ -205,7 +209,7 @@ function place(figure, drawing) {
     handle.setAttribute("aria-label", told.label);
     handle.setAttribute("aria-valuemin", Math.round(told.least_mm));
     handle.setAttribute("aria-valuemax", Math.round(told.most_mm));
-    handle.setAttribute("aria-valuenow", Math.round(told.value_mm));
+    if (!handle.stepping) handle.setAttribute("aria-valuenow", Math.round(told.value_mm));
     handle.setAttribute("aria-valuetext", told.spoken);
     if (!handle.start) handle.style.left = `${100 * Math.min(Math.max(told.x, 0), 1)}%`;
     handle.style.top = `${100 * drawing[told.grip]}%`;
@@ -282,9 +286,13 @@ function step(figure, handle, event) {
   value = Math.min(Math.max(value, told.least_mm), told.most_mm);
   handle.setAttribute("aria-valuenow", Math.round(value));
   set(told.field, text(told.field, value));
+  handle.stepping = true; // what answers a key before this one must not take its step back
   ask(true);
   window.clearTimeout(settling);
-  settling = window.setTimeout(() => ask(false), SETTLE_MS);
+  settling = window.setTimeout(() => {
+    handle.stepping = false;
+    ask(false);
+  }, SETTLE_MS);
 }
 
 for (const figure of root.querySelectorAll("figure[data-drawing]")) {
