@@ -15,12 +15,14 @@ import numpy as np
 import pytest
 from tests.sitting.living import put, readings
 from tests.sitting.made import reading
+from tests.sitting.simulated import Habits
 
 from eyeplane.errors import StoreError
 from eyeplane.records import FrameReading, Sitting, Viewing
 from eyeplane.sitting.live import LiveSitting, of_sitting
 from eyeplane.sitting.live_steps import unpack
 from eyeplane.sitting.run import make_sitting
+from eyeplane.store import Lessons
 
 NOW = datetime(2026, 5, 1, 12, 0, tzinfo=UTC)
 Open = Callable[[], LiveSitting]
@@ -358,3 +360,36 @@ def test_many_known_frames_are_answered_by_helpers(opening: Open, folder: Path) 
     assert len(told) >= len(found) - 2  # at once, before anything is answered
     assert live.settle(120), time.monotonic() - begun_s
     assert live.sitting() == expected(found)
+
+
+def test_a_run_is_warned_of_once_also_across_a_restart(opening: Open, folder: Path) -> None:
+    child = Habits(speed_mm_per_s=60.0, times_s=(1 / 60,))
+    found = readings(folder, bursts=20, per_burst=1, habits=child)[:20]
+    live = opening()
+    put(live._journal.path, found)  # type: ignore[union-attr]  # it has one
+    live.set_viewing(Viewing(print_cm=40.0))
+    for one in found[:14]:
+        live.take(one, landed_at=NOW)
+    again = opening()  # closing waits until all that landed was looked at
+    (said,) = again.warnings()
+    assert said.kind == "shutter"
+    assert said.number <= 14
+    for one in found[14:]:
+        again.take(one, landed_at=NOW)
+    last = opening()
+    assert last.warnings() == (said,)
+    assert last.warnings(after=said.number) == ()
+
+
+def test_what_it_teaches_is_kept_once_if_it_is_wanted(tmp_path: Path, folder: Path) -> None:
+    path = tmp_path / "s.sqlite3"
+    found = readings(folder)
+    put(path, found)
+    for learns, lessons in ((False, False), (True, True)):
+        live = LiveSitting.open(folder, store_path=path, learns=learns)
+        for one in found:
+            live.take(one)
+        assert live.settle(60)
+        live.close()
+        with Lessons(path) as store:
+            assert bool(store.all()) is lessons

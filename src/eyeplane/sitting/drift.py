@@ -98,7 +98,7 @@ def focus_drift(told: Sequence[ToldOffset]) -> tuple[Habit, ...]:
     kit = most_used_kit(told)
     own = [one for one in told if one.kit == kit and one.time_s is not None]
     points = [(one.time_s or 0.0, one.offset_mm.value, one.burst) for one in own]
-    slope = _slope_of(points)
+    slope = slope_over_bursts(points)
     if slope is None or slope.chance >= SURE or abs(slope.change.value) < LEAST_MM:
         return ()
     away = slope.change.value > 0
@@ -163,7 +163,7 @@ def reach_drift(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
         (frame.reading.exposure.captured_s or 0.0, math.log(reach), frame.burst or 0)
         for frame, reach in own
     ]
-    slope = _slope_of(points)
+    slope = slope_over_bursts(points)
     small = slope is None or abs(slope.change.value) < math.log(LEAST_RATIO)
     if slope is None or small or slope.chance >= SURE:
         return ()
@@ -198,8 +198,19 @@ def _settings(frame: SittingFrame) -> tuple[object, ...]:
     return *kit_of(exif), exif.f_number, exif.focal_length_mm, exif.exposure_time_s
 
 
-def _slope_of(points: Sequence[tuple[float, float, int]]) -> Slope | None:
-    """Return the slope over bursts: each one median, neighbours taken together if many."""
+def slope_over_bursts(points: Sequence[tuple[float, float, int]]) -> Slope | None:
+    """Return the slope over bursts: each one median, neighbours taken together if many.
+
+    Parameters
+    ----------
+    points : sequence of (float, float, int)
+        Time in seconds, value and burst of each frame.
+
+    Returns
+    -------
+    Slope or None
+        None with fewer than eight bursts.
+    """
     bursts: dict[int, list[tuple[float, float]]] = {}
     for time_s, value, burst in points:
         bursts.setdefault(burst, []).append((time_s, value))

@@ -3,7 +3,7 @@
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,11 +14,13 @@ from eyeplane.sitting.live_helpers import Helpers
 from eyeplane.sitting.live_journal import SittingJournal
 from eyeplane.sitting.live_passes import Passes
 from eyeplane.sitting.live_settle import Settler
+from eyeplane.sitting.live_warn import Warner
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
-    from eyeplane.records.live import RunWarning
+    from eyeplane.records.live import LiveFrame, RunWarning
+    from eyeplane.sitting.live_held import Held
     from eyeplane.store.sittings_frames import KeptFrame
 
 INLINE = 40  # frames that a sitting without a store answers while one waits
@@ -71,6 +73,7 @@ class LiveCore:
         self._steps: list[tuple[frozenset[int], bool]] = []  # changes of the choice, in order
         self._names: dict[int, str] = {}
         self._warned: list[RunWarning] = []
+        self._warner = Warner(self._book, show=self._whole_frame, say=self._warn)
 
     @property
     def viewing(self) -> Viewing:
@@ -161,9 +164,30 @@ class LiveCore:
 
     def close(self) -> None:
         """End what works behind it and close its store; a second call does nothing."""
+        self._warner.stop()
         self._settler.stop()
         if self._journal is not None:
             self._journal.close()
+
+    def _whole_frame(self, held: "Held") -> "LiveFrame | None":
+        """Return a frame with its whole answer; see `LiveShown`."""
+        raise NotImplementedError
+
+    def _watch(self, held: "Held") -> None:
+        """Have a frame that landed looked at for warnings of the run."""
+        if self._journal is None:
+            self._warner.look(held)
+        else:
+            self._warner.saw(held)
+
+    def _warn(self, warnings: "Sequence[RunWarning]") -> None:
+        """Show warnings of the run, and keep them so that they are not said again."""
+        journal = self._journal
+        if journal is not None:
+            journal.later(lambda store: store.warn(journal.sitting, warnings))
+        with self._book.lock:
+            self._warned = [*self._warned, *warnings]
+        self._book.stirred()
 
     def _at_once(self) -> None:
         """Settle here and now a small sitting that has no store, hence nobody behind it."""

@@ -9,7 +9,7 @@ from hashlib import sha256
 from eyeplane.errors import StoreError
 from eyeplane.records import Learned, Sitting, from_plain, to_plain
 from eyeplane.sitting.live_held import Held
-from eyeplane.sitting.live_helpers import CHUNK, LostError
+from eyeplane.sitting.live_helpers import CHUNK, FEW, LostError
 from eyeplane.sitting.live_passes import BrokenOffError, Passes
 from eyeplane.sitting.live_rows import said_text
 
@@ -76,6 +76,9 @@ class Settler:
         self.passes.helpers.stop()
         if self._thread is not None:
             self._thread.join()
+        few = len(self.book.held) <= FEW
+        if few and self.exact() and self._taught_others != self.book.changes:
+            self.teach_others()  # of many it is done next time: closing is not to take long
         self._keep(now=True)
 
     def settled(self) -> bool:
@@ -98,10 +101,18 @@ class Settler:
         """
         return self._exact == self.book.changes
 
-    def brought_back(self) -> None:
-        """Be told that all that was said was brought back from the store."""
+    def brought_back(self, *, taught: bool = True) -> None:
+        """Be told that all that was said was brought back from the store.
+
+        Parameters
+        ----------
+        taught : bool
+            Whether its lessons were kept too; if not, all is answered anew in calm, for them.
+        """
         book = self.book
-        book.summed = self._exact = self._taught_others = self._sorted = self._kept = book.changes
+        book.summed = self._sorted = book.changes
+        if taught or not self.learns:
+            self._exact = self._taught_others = self._kept = book.changes
 
     def settle(self, *, calm: bool) -> bool:
         """Work out all that is not said yet.
@@ -193,7 +204,7 @@ class Settler:
             bursts = [one.row.burst for one in frames]
             packed = [one.packed(first=False) for one in frames]
             self.passes.helpers.keep_lessons(packed, bursts, self.journal.path)
-        self._taught_others = changes
+        self._taught_others, self._kept = changes, -1
 
     def _keep(self, *, now: bool = False) -> None:
         """Write down what was said, now and then."""
@@ -219,6 +230,7 @@ class Settler:
             plain = {
                 "by": self.version,
                 "of": frames_mark(book.in_order()),
+                "taught": self._taught_others == book.changes,
                 "learned": to_plain(book.learned),
                 "sitting": to_plain(book.whole),
             }
@@ -242,7 +254,9 @@ def frames_mark(frames: Sequence[Held]) -> str:
     return sha256(repr(marks).encode("utf-8", "backslashreplace")).hexdigest()
 
 
-def whole_of(text: str, frames: Sequence[Held], version: str) -> tuple[Sitting, Learned] | None:
+def whole_of(
+    text: str, frames: Sequence[Held], version: str
+) -> tuple[Sitting, Learned, bool] | None:
     """Return what was said of the whole.
 
     Parameters
@@ -256,13 +270,14 @@ def whole_of(text: str, frames: Sequence[Held], version: str) -> tuple[Sitting, 
 
     Returns
     -------
-    tuple of (Sitting, Learned) or None
-        None if it was said of other frames, by another version, or in another shape.
+    tuple of (Sitting, Learned, bool) or None
+        The third: whether its lessons were kept for other sittings. None if it was said of other frames, by another version, or in another shape.
     """
     try:
         plain = json.loads(text) if text else {}
         if plain.get("by") != version or plain.get("of") != frames_mark(frames):
             return None
-        return from_plain(Sitting, plain["sitting"]), from_plain(Learned, plain["learned"])
+        learned = from_plain(Learned, plain["learned"])
+        return from_plain(Sitting, plain["sitting"]), learned, bool(plain["taught"])
     except (AttributeError, KeyError, TypeError, ValueError):
         return None

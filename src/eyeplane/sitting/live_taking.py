@@ -79,7 +79,8 @@ class LiveTaking(LiveCore):
             self._absent.pop(exposure_of(reading.path), None)
             self._book.publish(held)
         self._settler.took()
-        self._saw(held, new=known is None)
+        if known is None and held.kept.landed_at is not None:
+            self._watch(held)
         return held.number
 
     def marks(self) -> dict[str, tuple[int, int]]:
@@ -106,8 +107,8 @@ class LiveTaking(LiveCore):
                 self._absent[exposure_of(one.path)] = one
         whole = whole_of(known.kept.whole, book.in_order(), known.version)
         if whole is not None and book.answering() == 0:
-            book.whole, book.learned = whole
-            self._settler.brought_back()
+            book.whole, book.learned, taught = whole
+            self._settler.brought_back(taught=taught)
 
     def _kept(
         self,
@@ -162,9 +163,6 @@ class LiveTaking(LiveCore):
             )
         while len(self._writing) > (0 if kept.landed_at is not None else BEHIND):
             self._writing.popleft().result(WAIT_S)
-
-    def _saw(self, held: Held, *, new: bool) -> None:
-        """Be told of a frame that was taken in; warnings of the run look at it."""
 
 
 def _unchanged(known: Held, reading: FrameReading, companions: tuple[str, ...]) -> bool:

@@ -137,7 +137,7 @@ def _habit(
     )
     owner = mover if mostly_owned(frames, speeds, mover) else None
     text = f"{_speed(mover, owner, fit)} Lost to it: {_losses(frames, speeds, lost)}. {hold}"
-    return Habit(kind="shutter", text=text, advice=_advice(owner, target), frames=fit.frames)
+    return Habit(kind="shutter", text=text, advice=shutter_advice(owner, target), frames=fit.frames)
 
 
 def _lost(frame: SittingFrame, mover: Mover, goal_cm: float) -> bool:
@@ -194,7 +194,21 @@ def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Seque
     return ", ".join(parts) + others
 
 
-def _advice(owner: Mover | None, target: float | None) -> str:
+def shutter_advice(owner: Mover | None, target: float | None) -> str:
+    """Return what to do about a shutter that is too slow.
+
+    Parameters
+    ----------
+    owner : {"sitter", "shake"} or None
+        Whose motion it is; None where it cannot be told.
+    target : float or None
+        The time to use, s; None if not even the shortest would do.
+
+    Returns
+    -------
+    str
+        One sentence; with a caution where children may be meant.
+    """
     if target is None:
         told = "Not even the shortest shutter time would do: flash, or wait until it is still."
         return "Use a tripod." if owner == "shake" else told

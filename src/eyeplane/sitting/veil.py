@@ -16,13 +16,17 @@ from eyeplane.sitting.veil_step import Step, find_step
 Mask = NDArray[np.bool_]
 
 
-def veil_habits(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
+def veil_habits(
+    frames: Sequence[SittingFrame], numbers: Sequence[int] | None = None
+) -> tuple[Habit, ...]:
     """Return the veils that came up during a sitting and stayed.
 
     Parameters
     ----------
     frames : sequence of SittingFrame
         In order of time.
+    numbers : sequence of int or None
+        What each frame is called; None counts them from 1.
 
     Returns
     -------
@@ -35,12 +39,13 @@ def veil_habits(frames: Sequence[SittingFrame]) -> tuple[Habit, ...]:
     since how the sensor lay is not known for them. The place is told in the frame as it is seen;
     if the camera was turned meanwhile, for both ways of holding it.
     """
+    named = range(1, len(frames) + 1) if numbers is None else numbers
     runs: dict[object, list[int]] = {}
     for number, frame in enumerate(frames):
         veil = frame.reading.veil
         if veil is not None and veil.level:
             runs.setdefault(_kit(frame, veil), []).append(number)
-    found = [habit for run in runs.values() if (habit := _habit(frames, run)) is not None]
+    found = [habit for run in runs.values() if (habit := _habit(frames, run, named)) is not None]
     return tuple(sorted(found, key=lambda habit: -habit.frames))
 
 
@@ -106,13 +111,16 @@ def _kit(frame: SittingFrame, veil: Veil) -> object:
     return (*kit, veil.columns, veil.rows)
 
 
-def _habit(frames: Sequence[SittingFrame], run: Sequence[int]) -> Habit | None:
+def _habit(
+    frames: Sequence[SittingFrame], run: Sequence[int], numbers: Sequence[int]
+) -> Habit | None:
     veils = [veil for n in run if (veil := frames[n].reading.veil) is not None]
     named = list(places(veils[0].columns, veils[0].rows).values())
     step = find_step(veils, [place.ravel() for place in named])
     if step is None:
         return None
     first = run[step.first]
+    number = numbers[first]
     name = PurePath(frames[first].reading.path.replace("\\", "/")).name
     place = step.place.reshape(veils[0].rows, veils[0].columns)
     where = _where(place, veils[step.first :])
@@ -121,7 +129,7 @@ def _habit(frames: Sequence[SittingFrame], run: Sequence[int]) -> Habit | None:
     return Habit(
         kind="veil",
         text=(
-            f"Since about frame {first + 1} ({name}) something veils {where}: light of {added} "
+            f"Since about frame {number} ({name}) something veils {where}: light of {added} "
             f"lies over the darkest parts, while fine detail stays{style}."
         ),
         advice=(
