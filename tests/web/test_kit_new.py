@@ -62,10 +62,10 @@ def test_frames_from_now_on_are_counted_and_checked(
     with TestClient(make_app(site), base_url=HERE, headers={"origin": HERE}) as client:
         answer = client.post("/kit/guide/dust", data={"sitting": "t1"}, follow_redirects=False)
         assert answer.headers["location"] == "/kit/trial"
-        assert "f/16: three frames" in client.get("/kit/trial").text
+        assert "f/16:</span> three frames" in client.get("/kit/trial").text
         live.take(wall(tmp_path, 3))
         live.take(wall(tmp_path, 4))
-        assert "f/16: 2 of 3, one more" in client.get("/kit/trial").text
+        assert "f/16:</span> 2 of 3, one more" in client.get("/kit/trial").text
         live.take(wall(tmp_path, 5))
         assert "All steps are full." in client.get("/kit/trial").text
         client.post("/steadiness/trial/finish")

@@ -51,7 +51,7 @@ def said(client: TestClient) -> str:
     """Return what the page says to do now."""
     found = re.search(r'<h1 class="next">(.*?)</h1>', client.get("/steadiness/trial").text)
     assert found is not None
-    return found[1].replace("\u202f", " ")
+    return re.sub("<[^>]*>", "", found[1]).replace("\u202f", " ")
 
 
 def awaited(client: TestClient, *words: str) -> None:
@@ -98,7 +98,7 @@ def test_a_frame_that_does_not_fit_is_named_at_once(
     made[1].take(replace(READINGS[1], exposure=exposure))
     text = visitor.get("/steadiness/trial").text.replace("\u202f", " ")
     assert "Frame 2, 0001.jpg: 1/1000 s is not part of this trial." in text
-    assert "1/500 s: 1 of 6, five more" in text
+    assert "1/500 s:</span> 1 of 6, five more" in text
 
 
 @pytest.mark.usefixtures("visitor")

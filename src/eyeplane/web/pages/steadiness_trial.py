@@ -109,6 +109,7 @@ def _standing(request: Request, going: Going) -> dict[str, Any]:
         "going": going,
         "stand": seen,
         "live": live,
+        "set_to": _set_to(seen),
         "sentence": _sentence(seen),
         "at": step_words,
         "said": said_here,
@@ -118,18 +119,24 @@ def _standing(request: Request, going: Going) -> dict[str, Any]:
     }
 
 
+def _set_to(seen: Seen) -> str:
+    """Return what the camera is to be set to now; empty when nothing is left to shoot."""
+    if seen.state.now is None:
+        return ""
+    at = step_words(seen.state.counts[seen.state.now].step) or words("steadiness_trial.any")
+    return words("steadiness_trial.set", at=at)
+
+
 def _sentence(seen: Seen) -> str:
-    """Return what to shoot now."""
+    """Return how many frames are to be shot there."""
     if seen.state.now is None:
         return words("steadiness_trial.full")
     one = seen.state.counts[seen.state.now]
-    at = step_words(one.step) or words("steadiness_trial.any")
     left = one.step.frames - one.counted
     if one.counted == 0:
-        return words("steadiness_trial.begin_step", at=at, wanted=count_word(left))
+        return words("steadiness_trial.begin_step", wanted=count_word(left))
     return words(
         "steadiness_trial.now",
-        at=at,
         done=one.counted,
         wanted=one.step.frames,
         left=count_word(left),
