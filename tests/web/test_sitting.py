@@ -124,6 +124,7 @@ def test_a_long_list_comes_in_parts_that_hold_every_frame_once(
     client: TestClient, many: LiveSitting
 ) -> None:
     seen: list[int] = []
+    found: list[int] = []
     for part in (1, 2, 3):
         page = client.get(f"/sitting/many?order=shortest&page={part}").text
         assert f"Part {part} of 3" in plain(page)

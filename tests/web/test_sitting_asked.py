@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from starlette.datastructures import QueryParams
 
 from eyeplane.errors import InputError
-from eyeplane.records import Measured
+from eyeplane.records import FrameStatus, Measured
 from eyeplane.records.live import FrameRow
 from eyeplane.web.pages.sitting_asked import (
     CAUSES,
@@ -21,6 +21,8 @@ from eyeplane.web.pages.sitting_asked import (
     in_order,
     side_of,
 )
+
+STATUSES: tuple[FrameStatus, ...] = ("measured", "measured", "measured", "nobody", "unreadable")
 
 measured = st.floats(-80, 80).flatmap(
     lambda value: st.floats(0, 30).map(
@@ -36,7 +38,7 @@ def sittings(draw: st.DrawFn) -> tuple[FrameRow, ...]:
     burst, rows = 1, []
     for number in range(1, draw(st.integers(0, 8)) + 1):
         burst += draw(st.integers(0, 1))
-        status = draw(st.sampled_from(["measured", "measured", "measured", "nobody", "unreadable"]))
+        status: FrameStatus = draw(st.sampled_from(STATUSES))
         answered = status == "measured"
         rows.append(
             FrameRow(
@@ -49,7 +51,7 @@ def sittings(draw: st.DrawFn) -> tuple[FrameRow, ...]:
                 holds=None,
                 reach_cm=draw(st.none() | reaches) if answered else None,
                 offset_mm=draw(st.none() | measured) if answered else None,
-                cause=draw(st.sampled_from(CAUSES)),  # type: ignore[arg-type]  # they are causes
+                cause=draw(st.sampled_from(CAUSES)),
                 eyes_open=draw(st.sampled_from([True, False, None])),
                 sitters=1,
                 window_mm_per_px=None,

@@ -16,7 +16,7 @@ from eyeplane.sitting.live import LiveSitting, of_sitting
 from eyeplane.web import Site
 from eyeplane.web.pages.sitting_asked import Asked, in_order
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
 LOOK = "document.dispatchEvent(new Event('visibilitychange'))"  # as when a tab is looked at again
 HERE = "(() => document.activeElement.closest('li')?.id)()"
 
@@ -82,9 +82,8 @@ def test_it_is_a_good_page(look_at: LookAt, served: str, size: str) -> None:
     assert page.locator("h1").count() == 1
 
 
-@pytest.mark.parametrize("size", ["phone", "desk"])
-def test_it_is_a_good_page_in_the_evening(look_at: LookAt, served: str, size: str) -> None:
-    look = look_at(served, size)
+def test_it_is_a_good_page_in_the_evening(look_at: LookAt, served: str) -> None:
+    look = look_at(served, "phone")
     look.page.context.add_cookies([{"name": "evening", "value": "on", "url": served}])
     ready(look.go("/sitting/s1?order=longest&cause=focus"))
     expect(look.page.locator("html.evening")).to_be_attached()

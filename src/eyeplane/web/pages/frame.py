@@ -15,8 +15,9 @@ from eyeplane.records.live import FrameRow, LiveFrame
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.web.page import page, site_of
 from eyeplane.web.pages.sitting_asked import asked_of, in_order
+from eyeplane.web.pages.sitting_blocks import bursts_in
 from eyeplane.web.pages.sitting_chosen import number_of
-from eyeplane.web.pages.sitting_shown import bursts_in, reason_of
+from eyeplane.web.pages.sitting_shown import reason_of
 from eyeplane.web.seen import seen_by
 from eyeplane.web.site import NotHereError
 from eyeplane.web.words import words

@@ -23,8 +23,9 @@ from eyeplane.web.pages.sitting_asked import (
     asked_of,
     in_order,
 )
+from eyeplane.web.pages.sitting_blocks import Block, Bursts, blocks_of, bursts_in
 from eyeplane.web.pages.sitting_rows import rows_answer, state_answer, state_data
-from eyeplane.web.pages.sitting_shown import BLANK, Block, Bursts, blocks_of, bursts_in, shown_frame
+from eyeplane.web.pages.sitting_shown import BLANK, shown_frame
 from eyeplane.web.seen import seen_by
 from eyeplane.web.words import words
 

@@ -13,9 +13,8 @@ from eyeplane.deliver.wording import cause_words, plain_text, reach_parts
 from eyeplane.records import Measured
 from eyeplane.web.page import site_of
 from eyeplane.web.pages.sitting_asked import CAUSES, EYES, SIDES, eyes_of, side_of
+from eyeplane.web.pages.sitting_blocks import bursts_in, clock_of
 from eyeplane.web.pages.sitting_shown import (
-    bursts_in,
-    clock_of,
     content_mark,
     count_chosen,
     reason_of,

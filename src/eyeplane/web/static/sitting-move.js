@@ -74,6 +74,13 @@ export class Moving {
     this.list.rest();
   }
 
+  // Give the current frame its focus back where it stands, seen or not.
+  hold() {
+    const index = this.blockOf(this.state.current);
+    const block = this.list.drawn.get(index) ?? this.list.drawOut(index);
+    block.querySelector(`li[data-place="${this.state.current}"] .to`).focus({ preventScroll: true });
+  }
+
   // Of the frames in the page one is always reached by Tab: the one keys move from, or the first seen.
   keepReachable() {
     if (this.host.contains(document.activeElement) || !this.show.order.length) return;

@@ -138,7 +138,7 @@ function start(data) {
     if (place === undefined) return;
     const item = moving.itemAt(place);
     if (at < window.innerHeight) window.scrollBy({ top: item.getBoundingClientRect().top - at, behavior: "instant" });
-    if (focused) moving.focus(state.current);
+    if (focused) moving.hold();
   }
 
   form.addEventListener("input", narrowed);

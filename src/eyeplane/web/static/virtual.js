@@ -125,6 +125,13 @@ export class VirtualBlocks {
     if (moved) window.scrollBy({ top: moved, behavior: "instant" });
   }
 
+  // Draw a block that is out of sight; it stays if it takes the focus.
+  drawOut(index) {
+    this.put(index);
+    this.measure([index], this.seen()[0]);
+    return this.drawn.get(index);
+  }
+
   // Return a block's element, drawn if need be; the window is moved there if it shows none of it.
   reveal(index) {
     if (!this.drawn.has(index)) {
@@ -135,7 +142,7 @@ export class VirtualBlocks {
         window.scrollBy({ top: edge, behavior: "instant" });
       }
       this.update();
-      if (!this.drawn.has(index)) this.measure([this.put(index)], this.seen()[0]);
+      if (!this.drawn.has(index)) this.drawOut(index);
     }
     return this.drawn.get(index);
   }
