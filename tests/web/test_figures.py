@@ -29,7 +29,7 @@ BOTH = Figures(lengths="inch", decimal="comma")
         ("+56 cm (+52 to +60)", "+22 in (+20 to +24)"),
         ("−8 cm", "−3.1 in"),
         ("125 cm (105 or more)", "49 in (41 or more)"),
-        ("under 1 cm", "under 0.39 in"),
+        ("under 1 cm", "under 0.4 in"),
         ("0.2 cm", "0.079 in"),
         ("1.2\u2009m", "3.9\u2009ft"),
         ("12 m away", "39 ft away"),
@@ -37,6 +37,7 @@ BOTH = Figures(lengths="inch", decimal="comma")
         ("18\u2009mm behind", "18\u2009mm behind"),
         ("0.94 to 1.43 m/s", "0.94 to 1.43 m/s"),
         ("3 cm²", "3 cm²"),
+        ("5 mm of face to 1 cm of page", "5 mm of face to 1 cm of page"),
         ("hold 50 cm instead of 19 (27 to 34)", "hold 20 in instead of 19 (27 to 34)"),
         ("'60 cm' is no length", "'60 cm' is no length"),
         ("a sitting “60 cm” at 60 cm", "a sitting “60 cm” at 24 in"),
@@ -84,7 +85,7 @@ def inches(text: str) -> float:
 def test_inches_are_right(size_cm: float) -> None:
     """One inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
     off = abs(inches(INCH.text(f"{size_cm:g} cm")) * 2.54 - size_cm)
-    assert off <= 0.051 * size_cm
+    assert off <= max(0.051 * size_cm, 0.13)
     assert off <= 1.27 + 1e-9  # never more than half an inch
 
 

@@ -11,9 +11,9 @@ Lengths = Literal["cm", "inch"]
 Decimal = Literal["point", "comma"]
 CM_PER_INCH = 2.54  # exactly, by definition (international yard and pound agreement, 1959)
 M_PER_FOOT = 0.3048  # exactly, by the same agreement
-WHOLE_FROM_IN = 10.0  # in; below it tenths are told, so that no figure is more than 5 % off
+WHOLE_FROM_IN = 10.0  # in; below it tenths are told: no figure is off by more than 5 % or 1.3 mm
 WHOLE_FROM_FT = 30.0  # ft; lens scales are engraved in feet, near ones with decimals (from memory)
-TENTHS_FROM = 1.0  # in or ft; shorter lengths keep two digits, for the same reason
+TENTHS_FROM = 0.35  # in or ft; shorter lengths keep two digits, so that none is told as nothing
 LONGEST_CM = 10_000.0  # cm; no print or viewing distance is longer
 
 NUMBER = r"[+−-]?\d+(?:\.\d+)?"
@@ -23,7 +23,7 @@ SPREAD = rf"\((?:{NUMBER}(?:–| to ){NUMBER}|{NUMBER} or (?:more|less))\)"
 LENGTH = re.compile(
     rf"(?P<start>(?<![\w/.:,])|(?<=, ))"
     rf"(?P<numbers>(?<=[Bb]etween ){NUMBER} and {NUMBER}|{NUMBER}(?:{JOIN}{NUMBER})*)"
-    rf"(?P<gap>[ \u2009\u202f\u00a0])(?P<unit>cm|m)(?![\w/²³])"
+    rf"(?P<gap>[ \u2009\u202f\u00a0])(?P<unit>cm|m)(?![\w/²³]| of page)"
     rf"(?P<spread>\s?{SPREAD})?"
 )
 SPREAD_ALONE = re.compile(rf"\s*{SPREAD}\s*")
