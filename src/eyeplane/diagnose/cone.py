@@ -1,5 +1,6 @@
 """Where the focus plane lay: the cone of blur fitted over places of known relative depth."""
 
+import functools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -152,8 +153,9 @@ def fit_focus(
     grid, width = _offset_grid(lens)
     scale, scale_prior = _scales(lens)
     near = _disc_at(np.zeros(1), grid, lens)[0]
-    log_post = _over_pose(ordered, grid, lens, pose or PoseError())
-    log_post += np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
+    log_post = _over_pose(tuple(ordered), lens, pose or PoseError()) + (
+        np.log(scale_prior)[:, None, None] + np.log(FLOOR_PRIOR)[None, :, None]
+    )
     log_post += np.log(width / (1.0 + (grid / OFFSET_PRIOR_MM) ** 2))
     if evidence is not None:
         log_post += evidence(grid)
@@ -172,10 +174,11 @@ def fit_focus(
     )
 
 
-def _over_pose(
-    places: Sequence[ConePlace], grid: FloatArray, lens: Lens | None, pose: PoseError
-) -> FloatArray:
+# Where a face leaves the side open it is asked again at once, with what else tells of it.
+@functools.lru_cache(maxsize=8)
+def _over_pose(places: tuple[ConePlace, ...], lens: Lens | None, pose: PoseError) -> FloatArray:
     """Return the log-likelihood [scale, floor, grid], averaged over the error of the pose."""
+    grid, _ = _offset_grid(lens)
     turns = np.radians([pose.yaw_sd_deg, pose.pitch_sd_deg])
     if all(_shared(p, turns) <= SMALL_SHARE * p.depth_sd_mm for p in places):
         return _over_scales(places, grid, lens)
