@@ -271,7 +271,8 @@ def whole_of(
     Returns
     -------
     tuple of (Sitting, Learned, bool) or None
-        The third: whether its lessons were kept for other sittings. None if it was said of other frames, by another version, or in another shape.
+        The third: whether its lessons were kept for other sittings. None if it was said of other
+        frames, by another version, or in another shape.
     """
     try:
         plain = json.loads(text) if text else {}
