@@ -13,6 +13,7 @@ from playwright.sync_api import FloatRect, Page, expect
 from tests.browser.web.growing import Growing
 from tests.browser.web.looking import Look, LookAt
 
+from eyeplane.records.live import RunWarning
 from eyeplane.web.words import words
 
 pytestmark = pytest.mark.browser
@@ -126,8 +127,8 @@ def size_px(page: Page, what: str) -> float:
 def test_the_answer_is_seen_without_scrolling(look_at: LookAt, served: str, size: str) -> None:
     evening = {"name": "evening", "value": "on", "url": served}
     look = look_at(served, size)
-    for n, frame in enumerate((1, 6, GROUP, NOBODY)):
-        if n == 2:
+    for n, frame in enumerate((1, NOBODY, GROUP) if size == "phone" else (1, GROUP)):
+        if n:
             look.page.context.add_cookies([evening])  # type: ignore[list-item]  # a plain dict
         page = look.go(f"/now?frame={frame}")
         assert size_px(page, ".say") >= 28  # look.md, "Phone on set"
@@ -201,7 +202,10 @@ def test_a_burst_lands_without_loss(look_at: LookAt, growing: Growing) -> None:
 def test_the_site_stops_and_comes_back_and_nothing_is_lost_or_told_twice(
     look_at: LookAt, growing: Growing
 ) -> None:
+    """Seen in two windows of one device."""
     page = opened(look_at, growing).page
+    second = page.context.new_page()
+    second.goto(page.url)
     growing.land()
     expect(page.locator("#now-answer")).to_have_attribute("data-number", "4")
     growing.stop()
@@ -218,7 +222,8 @@ def test_the_site_stops_and_comes_back_and_nothing_is_lost_or_told_twice(
     expect(page.locator("#now-lost")).to_be_empty()
     growing.land()
     expect(page.locator("#now-answer")).to_have_attribute("data-number", "8")
-    assert journal(page) == list(range(1, 9))
+    expect(second.locator("#now-answer")).to_have_attribute("data-number", "8")
+    assert journal(page) == journal(second) == list(range(1, 9))
 
 
 @pytest.mark.slow
@@ -252,19 +257,6 @@ def test_a_phone_that_sleeps_catches_up_without_a_sound(look_at: LookAt, growing
     expect(page.locator("#now-answer")).to_have_attribute("data-number", "8", timeout=10_000)
     assert journal(page) == list(range(1, 9))
     assert page.evaluate("window.heard") == []
-
-
-@pytest.mark.slow
-def test_two_pages_and_a_page_in_the_background(look_at: LookAt, growing: Growing) -> None:
-    first = opened(look_at, growing)
-    second = first.page.context.new_page()
-    second.goto(first.address + "/now")
-    for _ in range(2):
-        growing.land()
-    for page in (first.page, second):
-        expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
-        assert journal(page) == [1, 2, 3, 4, 5]
-    assert first.said == []
 
 
 @pytest.mark.slow
@@ -334,6 +326,26 @@ def test_tones_are_told_apart_and_only_of_what_lands_now(look_at: LookAt, growin
     page.locator("#now-say").click()
     expect(page.locator("#now-gesture")).to_be_empty()
     look.check()
+
+
+@pytest.mark.slow
+def test_answers_are_spoken_and_a_warning_once(
+    look_at: LookAt, growing: Growing, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = opened(look_at, growing, HEAR).page
+    page.locator("#act-speech").click()
+    expect(page.locator("#act-speech")).to_have_attribute("aria-pressed", "true")
+    told = RunWarning(kind="shutter", number=4, text="Soft again.", advice="Go to 1/400 s.")
+    monkeypatch.setattr(growing.live, "warnings", lambda: (told,))
+    monkeypatch.setattr(growing.live, "last_good", lambda: None)
+    for _ in range(2):
+        growing.land(sharp=False)
+        page.wait_for_timeout(700)
+    expect(page.locator("#now-answer")).to_have_attribute("data-number", "5")
+    spoken = [one for one in page.evaluate("window.heard") if isinstance(one, str)]
+    assert spoken[0] == words("now.script.speaks")
+    assert any(one.startswith("Does not hold") for one in spoken)
+    assert sum(told.text in one and told.advice in one for one in spoken) == 1  # once
 
 
 def test_on_a_fine_screen_the_eye_is_shown_with_every_pixel(

@@ -57,8 +57,9 @@ function sound(name) {
   }
 }
 
-function speak(sentence) {
-  if (!sentence || !("speechSynthesis" in window) || window.speechSynthesis.speaking) return;
+function speak(sentence, after = false) {
+  if (!sentence || !("speechSynthesis" in window)) return;
+  if (window.speechSynthesis.speaking && !after) return;
   const spoken = new SpeechSynthesisUtterance(sentence);
   spoken.lang = document.documentElement.lang;
   window.speechSynthesis.speak(spoken);
@@ -69,6 +70,9 @@ document.addEventListener("now:frame", (event) => {
   if (!(age < FRESH_S)) return;
   if (wanted.sound && holds !== null) sound(holds ? "holds" : "soft");
   if (wanted.speech) speak(sentence || said);
+});
+document.addEventListener("now:warned", (event) => {
+  if (wanted.speech) speak(event.detail, true); // it is told once, so it waits its turn
 });
 document.addEventListener("now:wanted", async (event) => {
   const { name, on } = event.detail;

@@ -22,6 +22,7 @@ let frozen = 0;
 let rest = 0; // after a refusal nothing is asked for until then
 let lost = null;
 let aged = Date.now();
+let warned = Number(byId("now-run")?.dataset.at ?? 0); // the warning that was told last
 let calm = 0;
 let whole = null; // the eye with every pixel of its frame, ready to be put in
 
@@ -62,6 +63,7 @@ async function paint() {
   if (fresh) swap(fresh);
   putWhole();
   journal();
+  warning();
   connection();
   tick();
   if (stale && lost === null && performance.now() >= rest) want();
@@ -154,6 +156,14 @@ function journal() {
     n: newest.number,
     sentence: newest.sentence || newest.said,
   });
+}
+
+function warning() {
+  const run = byId("now-run");
+  if (!run || Number(run.dataset.at) <= warned) return;
+  warned = Number(run.dataset.at);
+  byId("now-warned").textContent = run.textContent;
+  document.dispatchEvent(new CustomEvent("now:warned", { detail: run.textContent }));
 }
 
 function line(one) {
