@@ -5,12 +5,13 @@ from collections.abc import Mapping
 from eyeplane.deliver.plan_depth import DepthScene, depth_drawing
 from eyeplane.deliver.plan_drag import Drawing, View
 from eyeplane.deliver.plan_group_view import group_drawing
+from eyeplane.deliver.plan_lean import lean_picture
 from eyeplane.deliver.plan_page import SCREEN_MM, TYPE_MM
+from eyeplane.deliver.plan_picture import Picture
 from eyeplane.deliver.plan_set_view import SetScene, set_drawing
 from eyeplane.records.plan import PlanKit
 from eyeplane.records.plans import BurstPlan, GroupPlan, SitterPlan
 
-NAMES = ("depth", "set", "group")
 LEAST_SCALE, MOST_SCALE = 1e-4, 10.0  # mm of the sheet to one of the world: 1 km to a nose
 MOST_START_MM = 1e6
 
@@ -35,7 +36,8 @@ def drawings_of(
     Returns
     -------
     dict of str to Drawing
-        "depth" and "set" of one sitter, "group", or "set" of a lean-in.
+        "depth" and "set" of one sitter, "group", or "sweep" and "set" of a lean-in, of which the
+        first has nothing to be dragged: it comes of the rest.
     """
     size = {"width_mm": SCREEN_MM, "size_mm": TYPE_MM}
     if isinstance(plan, GroupPlan):
@@ -50,7 +52,7 @@ def drawings_of(
     )
     drawn = {"set": set_drawing(scene, **size, view=views.get("set"))}
     if isinstance(plan, BurstPlan):
-        return drawn
+        return {"sweep": _still(lean_picture(plan)), **drawn}
     scatter = request.kit.focus_spread_mm
     depth = DepthScene(
         distance_mm=scene.distance_mm,
@@ -88,6 +90,22 @@ def view_of(text: str) -> View | None:
         return None
     good = len(parts) == 2 and abs(start) <= MOST_START_MM and LEAST_SCALE <= scale <= MOST_SCALE
     return View(start_mm=start, scale=scale) if good else None
+
+
+def _still(picture: Picture) -> Drawing:
+    """Return a picture in which nothing can be dragged."""
+    sheet = picture.draw(SCREEN_MM, TYPE_MM)
+    return Drawing(
+        name=picture.name,
+        spoken=picture.spoken,
+        sheet=sheet,
+        view=View(start_mm=0.0, scale=1.0),
+        head_mm=0.0,
+        axis_mm=sheet.height_mm / 2,
+        foot_mm=sheet.height_mm,
+        handles=(),
+        note=picture.note,
+    )
 
 
 def _lands_mm(kit: PlanKit) -> float:

@@ -7,7 +7,6 @@ from typing import Any
 
 from markupsafe import Markup
 
-from eyeplane.deliver.plan_choices import share_line
 from eyeplane.deliver.plan_contents import content_of
 from eyeplane.deliver.plan_drag import Drawing, View
 from eyeplane.deliver.plan_drawings import drawings_of, view_of
@@ -45,8 +44,6 @@ def shown(one: Made, views: Mapping[str, str], *, whole: bool = True) -> dict[st
         "sentence": "",
         "landed": one.landed,
         "content": None,
-        "share_line": "",
-        "main": None,
         "drawings": (),
         "figures": (),
         "sweep": None,
@@ -59,21 +56,14 @@ def shown(one: Made, views: Mapping[str, str], *, whole: bool = True) -> dict[st
         return {**blank, "sentence": words("plan.cannot")}
     content = content_of(one.plan, "")
     found = drawings_of(one.plan, distance_mm=distance_of_mm(one.plan), views=_views(views))
-    pictures = (
-        content.pictures
-        if "depth" in found or "group" in found
-        else (
-            content.main,
-            *content.pictures,
-        )
-    )
     return {
         **blank,
         "sentence": content.sentence,
         "content": content,
-        "share_line": Markup(svg(share_line(content.choices[0].share), spoken="", kind="scale")),  # noqa: S704  our own drawing
         "drawings": tuple((name, drawing, _drawn(drawing)) for name, drawing in found.items()),
-        "figures": tuple((picture, drawn_picture(picture)) for picture in pictures if whole),
+        "figures": tuple(
+            (picture, drawn_picture(picture)) for picture in content.pictures if whole
+        ),
         "lacks_wall": "set" in found and len(found["set"].handles) == 1,
     }
 
