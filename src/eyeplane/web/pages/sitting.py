@@ -23,7 +23,7 @@ from eyeplane.web.pages.sitting_asked import (
     asked_of,
     in_order,
 )
-from eyeplane.web.pages.sitting_blocks import Block, Bursts, blocks_of, bursts_in
+from eyeplane.web.pages.sitting_blocks import Block, blocks_of, bursts_in
 from eyeplane.web.pages.sitting_rows import rows_answer, state_answer, state_data
 from eyeplane.web.pages.sitting_shown import BLANK, shown_frame
 from eyeplane.web.seen import seen_by
@@ -40,8 +40,6 @@ class Listed:
     ----------
     blocks : tuple of Block
         With their frames.
-    bursts : Bursts
-        Of the whole sitting.
     count, whole : int
         Frames asked for, and of the whole sitting.
     page, pages : int
@@ -49,7 +47,6 @@ class Listed:
     """
 
     blocks: tuple[Block, ...]
-    bursts: Bursts
     count: int
     whole: int
     page: int
@@ -81,7 +78,6 @@ def listed(live: LiveSitting, asked: Asked, request: Request) -> Listed:
     bursts = bursts_in(rows, seen_by(request).figures)
     return Listed(
         blocks=blocks_of(shown, bursts, by_capture=asked.order == "capture"),
-        bursts=bursts,
         count=len(wanted),
         whole=len(rows),
         page=number,
@@ -111,7 +107,6 @@ def _sitting(request: Request) -> Response:
     asked = asked_of(request.query_params)
     figures = seen_by(request).figures
     whole = page_of(live.sitting())
-    found = listed(live, asked, request)
     return page(
         request,
         "sitting.html.j2",
@@ -120,7 +115,7 @@ def _sitting(request: Request) -> Response:
         page=whole,
         chart=thinned(whole.reach),
         asked=asked,
-        listed=found,
+        listed=listed(live, asked, request),
         served=SERVED,
         choices=choices(),
         state=state_data(live),
@@ -128,7 +123,7 @@ def _sitting(request: Request) -> Response:
         face_mm_per_cm=FACE_MM_PER_CM,
         standard=f"{whole_cm(STANDARD_PRINT_CM)}\u2009cm",
         blank=BLANK,
-        shown=lambda row: shown_frame(row, found.bursts, live=live, figures=figures),
+        shown=lambda row: shown_frame(row, live=live, figures=figures),
     )
 
 

@@ -52,21 +52,6 @@ class Bursts:
     when: Mapping[int, str]
     why: Mapping[int, str]
 
-    def best(self, row: FrameRow) -> bool:
-        """Return whether a frame is the best of a burst.
-
-        Parameters
-        ----------
-        row : FrameRow
-            The frame.
-
-        Returns
-        -------
-        bool
-            False for the only frame of a burst: there is none that it is better than.
-        """
-        return row.best and row.burst is not None and self.sizes[row.burst] > 1
-
 
 def bursts_in(rows: Sequence[FrameRow], figures: Figures) -> Bursts:
     """Return what is said of the bursts.

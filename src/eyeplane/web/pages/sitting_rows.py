@@ -135,7 +135,7 @@ def rows_data(rows: Sequence["FrameRow"], figures: "Figures") -> dict[str, Any]:
         "name": [plain_text(row.name) for row in rows],
         "status": [STATUSES.index(row.status) for row in rows],
         "burst": [row.burst or 0 for row in rows],
-        "best": [int(bursts.best(row)) for row in rows],
+        "best": [int(row.best) for row in rows],
         "chosen": [int(row.chosen) for row in rows],
         "reach": _values(row.reach_cm for row in rows),
         "offset": _values(row.offset_mm for row in rows),

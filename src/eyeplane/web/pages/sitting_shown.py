@@ -10,7 +10,6 @@ from eyeplane.records.live import FrameRow
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.web.figures import Figures
 from eyeplane.web.pages.now_eye import eye_address, eye_jpeg
-from eyeplane.web.pages.sitting_blocks import Bursts
 from eyeplane.web.words import words
 
 MARK = 4  # hexadecimal digits: that new content has the old mark happens once in 65 536
@@ -65,17 +64,13 @@ BLANK = ShownFrame(
 )
 
 
-def shown_frame(
-    row: FrameRow, bursts: Bursts, *, live: LiveSitting, figures: Figures
-) -> ShownFrame:
+def shown_frame(row: FrameRow, *, live: LiveSitting, figures: Figures) -> ShownFrame:
     """Return a frame as it is shown.
 
     Parameters
     ----------
     row : FrameRow
         The frame.
-    bursts : Bursts
-        Of the whole sitting.
     live : LiveSitting
         Its sitting.
     figures : Figures
@@ -98,7 +93,7 @@ def shown_frame(
         window=window_address(row, live.key) if width else "",
         width=width,
         height=height,
-        best=bursts.best(row),
+        best=row.best,
         chosen=row.chosen,
         shut=row.eyes_open is False,
     )
