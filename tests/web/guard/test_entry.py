@@ -280,3 +280,22 @@ def test_tries_are_bounded_for_all_together_and_for_a_network_of_one_holder() ->
     assert waits.count(0) == ALL - EACH
     tries.succeeded("10.0.1.1")
     assert tries.wait_s("10.9.9.9") > 0
+
+
+def test_a_store_that_fails_is_told_and_lets_nobody_in(studio: Site, phone: TestClient) -> None:
+    assert studio.store_path is not None
+    studio.store_path.write_bytes(b"not a database, but long enough to look like one" * 99)
+    answer = phone.get("/settings", headers={"cookie": f"eyeplane_session={'A' * LETTERS}"})
+    assert answer.status_code == 503
+    assert "--store" in answer.text
+
+
+def test_a_device_that_asks_for_many_things_after_a_restart_is_let_in(studio: Site) -> None:
+    session = studio.codes.new_session()
+    again = Site(store_path=studio.store_path, studio=True)
+    again.keep_sessions()
+    with visitor(again) as device:
+        device.cookies.set("eyeplane_session", session)
+        for _ in range(3 * EACH):
+            again.codes._known.clear()  # as if all were asked before the first answer
+            assert device.get("/settings").status_code == 200

@@ -11,6 +11,7 @@ from eyeplane.web.guard.codes import LETTERS, SESSION_LIFE, Codes
 from eyeplane.web.guard.refuse import refuse
 from eyeplane.web.guard.tries import Tries
 from eyeplane.web.page import page
+from eyeplane.web.words import words
 
 COOKIE = "eyeplane_session"
 OPEN_TO_ALL = "/static/"  # style and scripts, the same for everybody who has this program
@@ -51,7 +52,15 @@ class Entry:
         try:
             inside = await self._is_in(scope)
         except StoreError as error:
-            told = page(Request(scope), "refused.html.j2", status=503, said=str(error), hint="")
+            told = page(
+                Request(scope),
+                "refused.html.j2",
+                status=503,
+                title=words("site.trouble.title"),
+                said=str(error),
+                hint="",
+                back=True,
+            )
             await told(scope, receive, send)
             return
         if inside:
@@ -63,9 +72,13 @@ class Entry:
         session = session_of(Headers(scope=scope))
         if self.codes.knows(session):
             return True
-        if len(session) != LETTERS or self._looks.wait_s(address_of(scope)):
+        address = address_of(scope)
+        if len(session) != LETTERS or self._looks.wait_s(address):
             return False
-        return await run_in_threadpool(self.codes.holds, session)
+        holds = await run_in_threadpool(self.codes.holds, session)
+        if holds:  # a page asks for many things at once
+            self._looks.succeeded(address)
+        return holds
 
 
 def address_of(scope: Scope) -> str:

@@ -29,8 +29,15 @@ def refusal(
     HTMLResponse
         Without the way to other pages and without anything of a sitting.
     """
+    known = why.startswith("site.trouble.")  # what anybody may be told, with the way back
     answer = page(
-        request, "refused.html.j2", status=status, said=words(why), hint=words(f"{why}_hint")
+        request,
+        "refused.html.j2",
+        status=status,
+        title=words("site.trouble.title" if known else "site.refused.title"),
+        said=words(why),
+        hint=words(f"{why}_hint"),
+        back=known,
     )
     answer.headers.update(headers or {})
     return answer

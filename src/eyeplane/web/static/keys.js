@@ -13,11 +13,13 @@ function typing(target) {
   return field !== null && !["checkbox", "radio", "button", "submit"].includes(field.type);
 }
 
-// Arrows and the space bar already do something on these; letters do not.
+// Space and Enter press what has the focus; arrows and the like move what can be moved. Letters are free.
 function taken(target, key) {
   if (key.length === 1 && key !== " ") return false;
   if (!(target instanceof Element)) return false;
-  return target.closest('a, button, summary, input, [role="slider"], [role="button"], [data-own-keys]') !== null;
+  const pressed = key === " " || key === "Enter";
+  const own = pressed ? "a, button, summary, " : "";
+  return target.closest(`${own}input, [role="slider"], [data-own-keys]`) !== null;
 }
 
 function act(name) {
