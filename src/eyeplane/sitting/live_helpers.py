@@ -26,7 +26,7 @@ T = TypeVar("T")
 FEW = 40  # frames that are answered as soon here as a helper has loaded its libraries
 CHUNK = 8  # frames handed out at once: about half a second, so that progress shows; no source
 IN_HAND = 2  # chunks a helper holds: one in work and one waiting
-NICE = 10  # how far helpers stand back: measuring what lands comes first
+NICE = 5  # how far helpers stand back: measuring what lands comes first
 IDLE_S = 60.0  # s after which helpers leave, with their memory
 
 
