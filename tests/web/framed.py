@@ -31,7 +31,8 @@ def drawn_frame(*, blur_px: float = 0.0, seed: int = 1) -> Image.Image:
         for k in range(-16, 17):
             pen.line((x + k * 7, y - 44, x + k * 8, y - 92), fill=(50, 34, 26), width=2)
     if blur_px:
-        picture = picture.filter(ImageFilter.GaussianBlur(blur_px))
+        around = (900, 600, 1800, 900)  # both eyes; the rest is one tone
+        picture.paste(picture.crop(around).filter(ImageFilter.GaussianBlur(blur_px)), around)
     grain = np.tile(rng.normal(0, 4, (500, 500, 1)).astype(np.int16), (4, 6, 1))
     pixels = np.clip(np.asarray(picture, np.int16) + grain, 0, 255)
     return Image.fromarray(pixels.astype(np.uint8))
