@@ -149,6 +149,20 @@ def test_its_result_is_the_ladder_of_the_same_frames_and_kept_as_the_command_kee
     assert [name for name, _ in remembered.typed] == ["shake"]
 
 
+def test_what_is_to_be_shot_next_can_be_added(made: tuple[Site, LiveSitting]) -> None:
+    """All hold at two fast times: five frames each at the two whole stops slower are to follow."""
+    site, live = made
+    times = ("1/2000", "1/1000")
+    with TestClient(make_app(site), base_url=HERE, headers={"origin": HERE}) as client:
+        client.post("/steadiness/trial", data={**FORM, "time": list(times)})
+        land(live, ladder_readings(times, 6))
+        awaited(client, "Go on slower: five frames each at 1/500 and 1/250", "Add these frames")
+        client.post("/steadiness/trial/more")
+        assert said(client) == "1/500 s: five frames"
+        client.post("/steadiness/trial/more")  # a slip of the finger
+        assert client.get("/steadiness/trial").text.count("0 of 5") == 2
+
+
 def test_giving_up_leaves_the_frames_and_ends_it(
     visitor: TestClient, made: tuple[Site, LiveSitting]
 ) -> None:

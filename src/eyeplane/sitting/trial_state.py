@@ -16,9 +16,7 @@ from eyeplane.sitting.ladder_smeared import with_smeared
 from eyeplane.sitting.ladder_units import limits_of
 from eyeplane.sitting.offsets import kit_of
 
-SAME_STOPS = (
-    1 / 6
-)  # of a stop: half the distance between two marks of a camera (ISO 12232's thirds)
+SAME_STOPS = 1 / 6  # of a stop: half the way to the next mark; cameras are marked in thirds
 MOST_FRAMES = 400  # that a trial looks at: ten times the longest one proposed
 TOO_MANY = f"beyond the first {MOST_FRAMES} frames of the trial"
 OTHER_KIT = "of another body or lens than the first one"

@@ -249,9 +249,10 @@ async def _more(request: Request) -> Response:
 
 def _add(request: Request) -> None:
     going, live = _here(request)
-    told = watch_of(request).look(going, live).told
-    if told is not None and told.more:
-        add_steps(going, told.more, site_of(request).store_path)
+    seen = watch_of(request).look(going, live)
+    full = seen.state.now is None  # else it was sent twice
+    if full and seen.told is not None and seen.told.more:
+        add_steps(going, seen.told.more, site_of(request).store_path)
 
 
 async def _drop(request: Request) -> Response:
