@@ -12,7 +12,7 @@ from eyeplane.records import FrameReading
 from eyeplane.sitting.landing import FLOOD, Landing
 from eyeplane.sitting.landing_files import Moment, ToTake
 from eyeplane.sitting.landing_walk import is_frame_name, is_watched, mark_of, walk_folder
-from eyeplane.sitting.landing_whole import BEHIND_S, CUT_S
+from eyeplane.sitting.landing_whole import BEHIND_S, CUT_S, UNKNOWN_S
 
 BEGIN = datetime(2026, 5, 4, 10, tzinfo=UTC)
 JPEG = pictures.jpeg()
@@ -81,7 +81,8 @@ def test_a_file_is_taken_when_its_last_byte_is_there_and_once(scene: Set) -> Non
         scene.put("a.jpg", JPEG[: int(share * len(JPEG))])
         scene.walk()
         assert scene.landing.writing == ("a.jpg",)
-        assert scene.turn(5.0) == []
+        assert scene.turn(0.6 * CUT_S) == [], "it waits anew after each piece"
+    assert scene.measured == []
     scene.put("a.jpg")
     scene.walk()
     assert [Path(t.path).name for t in scene.taken] == ["a.jpg"]
@@ -116,6 +117,33 @@ def test_a_whole_file_that_is_unreadable_is_told_at_once(scene: Set) -> None:
     assert [t.reading and t.reading.status for t in scene.taken] == ["unreadable"]
 
 
+def test_what_cannot_be_known_is_not_called_unreadable_early(scene: Set) -> None:
+    scene.broken.add("a.x3f")
+    scene.put("a.x3f", b"FOVb" + b"x" * 900)
+    scene.walk()
+    assert scene.turn(UNKNOWN_S + 0.1) == []
+    assert scene.measured == ["a.x3f"], "it was tried"
+    assert scene.landing.writing == ("a.x3f",)
+    assert scene.turn(CUT_S - UNKNOWN_S - 1.0) == []
+    assert scene.turn(1.0) == ["a.x3f"]
+
+
+def test_a_file_that_changed_while_it_was_measured_is_not_called_unreadable(scene: Set) -> None:
+    path = Path(scene.put("a.jpg"))
+    scene.landing.walked(walk_folder(str(scene.folder)), scene.moment)
+    scene.landing.look(scene.moment)
+    (one,) = scene.landing.unasked(5)
+    scene.landing.handed(one)
+    scene.broken.add("a.jpg")
+    reading = scene.reading(str(path))
+    scene.broken.clear()
+    path.write_bytes(pictures.jpeg(4, width_px=176))
+    assert scene.landing.came(str(path), reading, scene.moment) is None
+    assert scene.turn() == ["a.jpg"]
+    assert scene.taken[0].reading is not None
+    assert scene.taken[0].reading.status == "nobody"
+
+
 def test_a_file_with_more_behind_is_taken_a_moment_later(scene: Set) -> None:
     scene.put("a.jpg", JPEG + b"maker")
     scene.walk()
@@ -132,6 +160,9 @@ def test_raw_and_jpeg_are_one_frame_whichever_lands_first(scene: Set, first: str
     scene.put(first, content[first])
     scene.walk()
     assert [Path(t.path).name for t in scene.taken] == [first]
+    scene.put(second, content[second][:9000])
+    scene.walk()
+    assert scene.landing.writing == (), "it is not waited for"
     scene.put(second, content[second])
     scene.walk()
     scene.turn(5.0)
