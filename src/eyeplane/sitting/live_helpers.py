@@ -46,6 +46,7 @@ class Helpers:
     def __init__(self, count: int) -> None:
         self.count = count
         self._pools: list[ProcessPoolExecutor] = []
+        self._awake: list[Future[int]] = []
         self._used_s = 0.0
 
     def answers(
@@ -80,6 +81,9 @@ class Helpers:
                 yield start, answer_packed(readings[start : start + CHUNK], viewing, learned)
             return
         pools = self._running()
+        while starts and goes_on() and not any(one.done() for one in self._awake):
+            start = starts.popleft()  # they still load their libraries
+            yield start, answer_packed(readings[start : start + CHUNK], viewing, learned)
         running: deque[tuple[int, int, Future[list[bytes]]]] = deque()
 
         def hand(pool: int) -> None:
@@ -184,6 +188,7 @@ class Helpers:
                 ProcessPoolExecutor(1, mp_context=context, initializer=_stand_back)
                 for _ in range(self.count)  # one each, so that a frame meets its own cones again
             ]
+            self._awake = [_submit(pool, os.getpid) for pool in self._pools]
         return self._pools
 
     def _result(self, future: "Future[T]") -> T:
