@@ -66,6 +66,7 @@ def test_both_near_eyes_stand_in_the_middle_at_one_size(
     look.check()
 
 
+@pytest.mark.slow
 def test_they_move_together_until_they_are_loosened(look_at: LookAt, framed_served: str) -> None:
     page = opened(look_at(framed_served, "desk"))
     before = [iris(seen(page, side)) for side in "ab"]
@@ -97,6 +98,7 @@ def test_they_move_together_until_they_are_loosened(look_at: LookAt, framed_serv
     assert iris(seen(page, "b")) == pytest.approx(before[1], abs=2)
 
 
+@pytest.mark.slow
 def test_true_sizes_and_the_next_frame_looked_at_in_the_same_place(
     look_at: LookAt, framed_served: str
 ) -> None:
