@@ -12,7 +12,7 @@ from starlette.routing import Route
 from eyeplane.asked.plan_request import PlanKind
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import markup, page, site_of
-from eyeplane.web.pages.plan_fields import fields_of, form_parts, slider_data
+from eyeplane.web.pages.plan_fields import PARTS, fields_of, form_parts, slider_data
 from eyeplane.web.pages.plan_made import NO_PLACE, Made, made
 from eyeplane.web.pages.plan_remembered import remember_now, to_remember
 from eyeplane.web.pages.plan_shown import as_data, drawn_data, shown
@@ -76,7 +76,7 @@ def inches_of(request: Request) -> bool:
 
 def _stray(one: Made) -> str:
     """Return what is wrong with something that the form has no field for."""
-    known = {field.name for field in fields_of(one, inches=False)}
+    known = {name for _, seen, more in PARTS[one.entered.kind] for name in (*seen, *more)}
     return next((said for name, said in one.wrong.items() if name not in known), "")
 
 
