@@ -226,6 +226,7 @@ def test_a_link_to_a_frame_is_not_another_frame(scene: Set) -> None:
     path.with_name("b.jpg").hardlink_to(path)
     path.with_name("c.jpg").symlink_to(path)
     (path.parent / "loop").symlink_to(path.parent, target_is_directory=True)
+    assert len(walk_folder(str(scene.folder)).files) == 1
     for _ in range(2):
         scene.walk()
     assert scene.measured == ["a.jpg"]

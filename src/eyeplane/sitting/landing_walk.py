@@ -162,12 +162,13 @@ def walk_folder(top: str) -> Walk:
             mark = _entry_mark(entry)
             if mark is not None:
                 (links if entry.is_symlink() else files)[entry.path] = mark
-    known = {mark.identity for mark in files.values()}
-    for path, mark in links.items():
+    kept: dict[str, Mark] = {}
+    known = set[object]()
+    for path, mark in (*files.items(), *links.items()):
         if mark.identity is None or mark.identity not in known:
             known.add(mark.identity)
-            files[path] = mark
-    return Walk(files=files, closed=tuple(closed), device=device)
+            kept[path] = mark
+    return Walk(files=kept, closed=tuple(closed), device=device)
 
 
 def _is_aside(name: str) -> bool:
