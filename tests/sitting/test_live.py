@@ -152,6 +152,7 @@ def test_a_restart_brings_everything_back_at_once(opening: Open, folder: Path) -
     assert again.state().frames == len(found)
     assert again.settle(60)
     assert again.sitting().frames == expected(found, Viewing(print_cm=30.0)).frames
+    assert not any(row.chosen for row in opening().rows())  # what was taken back stays so
 
 
 def test_frames_measured_anew_come_back_under_their_numbers(opening: Open, folder: Path) -> None:
