@@ -50,14 +50,14 @@ def ladder_steps(
     return tuple(TrialStep(shutter_s=time_s, frames=LADDER_EACH) for time_s in times)
 
 
-def check_steps(kind: str, widest: float | None = None) -> tuple[TrialStep, ...]:
+def check_steps(kind: str, widest_f_number: float | None = None) -> tuple[TrialStep, ...]:
     """Return the steps of a check of the kit.
 
     Parameters
     ----------
     kind : {"dust", "glass", "focus", "chart"}
         Which check.
-    widest : float or None
+    widest_f_number : float or None
         The lens's widest aperture; None where it is not known.
 
     Returns
@@ -67,11 +67,11 @@ def check_steps(kind: str, widest: float | None = None) -> tuple[TrialStep, ...]
         widest aperture. Dust: three at f/16. Glass: two, before wiping and after.
     """
     if kind == "chart":
-        stops = [one for one in WHOLE_F if widest is None or one > widest * THIRD]
-        stops = stops if widest is None else [widest, *stops]
+        stops = [one for one in WHOLE_F if widest_f_number is None or one > widest_f_number * THIRD]
+        stops = stops if widest_f_number is None else [widest_f_number, *stops]
         return tuple(TrialStep(f_number=one, frames=CHART_EACH) for one in stops)
     if kind == "focus":
-        return (TrialStep(f_number=widest, frames=FOCUS_FRAMES),)
+        return (TrialStep(f_number=widest_f_number, frames=FOCUS_FRAMES),)
     if kind == "dust":
         return (TrialStep(f_number=DUST_F_NUMBER, frames=DUST_FRAMES),)
     return (TrialStep(frames=2),)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from starlette.requests import Request
 
-from eyeplane.asked.trials import Going, SoFar, ladder_of_trial, so_far
+from eyeplane.asked.trial_typed import ladder_of_trial
+from eyeplane.asked.trials import Going, SoFar, so_far
 from eyeplane.records.live import LiveFrame
 from eyeplane.records.trial import TrialState
 from eyeplane.sitting.live import LiveSitting

@@ -11,16 +11,8 @@ from starlette.routing import Route
 
 from eyeplane.asked.checks import CheckDone
 from eyeplane.asked.kept_checks import KIT_KINDS
-from eyeplane.asked.trials import (
-    Going,
-    add_steps,
-    begin,
-    check_typed_trial,
-    end,
-    going_on,
-    ladder_finished,
-    ladder_typed,
-)
+from eyeplane.asked.trial_typed import check_typed_trial, ladder_typed
+from eyeplane.asked.trials import Going, add_steps, begin, end, going_on, ladder_finished
 from eyeplane.asked.units import f_number
 from eyeplane.deliver.cautions import FLASH
 from eyeplane.deliver.ladder_content import CHILDREN
@@ -176,7 +168,7 @@ def _begin_check(request: Request, kind: TrialKind, given: Mapping[str, str]) ->
     check_typed(kind, given)
     live = sitting_typed(site, given)
     after = live.state().last_number
-    trial = check_typed_trial(kind, given, after=after, widest=_widest(given))
+    trial = check_typed_trial(kind, given, after=after, widest_f_number=_widest(given))
     begin(trial, live.key, site.store_path)
 
 
