@@ -123,12 +123,12 @@ def run_numbers(run: Sequence[RunFrame]) -> list[int]:
     return [one.number for one in run]
 
 
-def chance_of_run(length: float, share: float) -> float:
+def chance_of_run(length: int, share: float) -> float:
     """Return how many runs of a length chance brings in an ordinary sitting.
 
     Parameters
     ----------
-    length : float
+    length : int
         Frames in a row, > 0; those of one burst count as one, since they share their fate.
     share : float
         Of frames that have the mark, each by itself, 0..1.

@@ -194,14 +194,14 @@ def _losses(frames: Sequence[SittingFrame], speeds: Sequence[Speed], lost: Seque
     return ", ".join(parts) + others
 
 
-def shutter_advice(owner: Mover | None, target: float | None) -> str:
+def shutter_advice(owner: Mover | None, target_s: float | None) -> str:
     """Return what to do about a shutter that is too slow.
 
     Parameters
     ----------
     owner : {"sitter", "shake"} or None
         Whose motion it is; None where it cannot be told.
-    target : float or None
+    target_s : float or None
         The time to use, s; None if not even the shortest would do.
 
     Returns
@@ -209,11 +209,11 @@ def shutter_advice(owner: Mover | None, target: float | None) -> str:
     str
         One sentence; with a caution where children may be meant.
     """
-    if target is None:
+    if target_s is None:
         told = "Not even the shortest shutter time would do: flash, or wait until it is still."
         return "Use a tripod." if owner == "shake" else told
     if owner is None:
-        return f"Use {shutter(target)} or shorter; if a tripod cures it, it was your hand."
+        return f"Use {shutter(target_s)} or shorter; if a tripod cures it, it was your hand."
     if owner == "shake":
-        return f"Use {shutter(target)} or shorter with this lens, or a tripod."
-    return f"Use {shutter(target)} or shorter for this sitter. {CHILDREN}"
+        return f"Use {shutter(target_s)} or shorter with this lens, or a tripod."
+    return f"Use {shutter(target_s)} or shorter for this sitter. {CHILDREN}"
