@@ -2,6 +2,7 @@
 
 import json
 import re
+import shlex
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -12,7 +13,11 @@ from PIL import Image
 
 from eyeplane.cli import main
 from eyeplane.cli.demo import demo_folder
-from eyeplane.records import Sitting
+from eyeplane.imaging import open_picture
+from eyeplane.records import MeasureSettings, Sitting
+from eyeplane.sitting.known import known_sittings
+from eyeplane.sitting.lessons import is_rendered
+from eyeplane.sitting.live import LiveSitting
 
 
 def test_the_demo_sitting_is_whole() -> None:
@@ -42,12 +47,12 @@ def test_the_demo_prints_its_table_and_says_where_the_report_lies(
         return sitting
 
     monkeypatch.setattr("eyeplane.cli.demo.measure_sitting", fake)
+    monkeypatch.setattr("eyeplane.cli.demo.shutil.which", {"eyeplane": "/bin/eyeplane"}.get)
     out = tmp_path / "a" / "demo"
     out.mkdir(parents=True)
     (out / "readings.sqlite3").write_text("an older run")
     result = CliRunner().invoke(main, ["demo", "--out", str(out)])
     assert result.exit_code == 0, result.output
-    assert not (out / "readings.sqlite3").exists()
     assert asked["options"].store_path == out / "readings.sqlite3"
     assert asked["options"].name == "Marta Ilves"
     assert asked["viewing"].print_cm == 20
@@ -55,11 +60,33 @@ def test_the_demo_prints_its_table_and_says_where_the_report_lies(
     assert "2 of 11 frames hold 60 cm." in result.stdout
     assert f"The report: {out / 'report.html'}" in result.stdout
     assert f"The plan: {out / 'plan.html'}" in result.stdout
+    command = f"eyeplane serve --store {shlex.quote(str(out / 'readings.sqlite3'))}\n"
+    assert f"The same in the pages: {command}" in result.stdout
     assert "Marta Ilves" in (out / "plan.html").read_text("utf-8")
     assert re.search(
         r"f/[\d.]+ at 1/\d+.s and ISO \d+: about \d+.% of frames hold 60.cm", result.stdout
     )
     assert "Marta Ilves, a violinist" in (out / "report.html").read_text("utf-8")
+
+
+def test_the_pages_find_the_demo_by_its_name_and_its_frames_teach_nothing(
+    builder: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = builder.make_sitting()
+    monkeypatch.setattr("eyeplane.cli.demo.measure_sitting", lambda *_, **__: made)
+    monkeypatch.setattr("eyeplane.cli.demo.shutil.which", {}.get)  # as after `make demo`
+    monkeypatch.setattr("sys.argv", ["my tools/eyeplane", "demo"])
+    result = CliRunner().invoke(main, ["demo", "--out", str(tmp_path)])
+    assert "The same in the pages: 'my tools/eyeplane' serve --store" in result.stdout
+    store = tmp_path / "readings.sqlite3"
+    with demo_folder() as folder:
+        (found,) = known_sittings(store)
+        assert (found.name, found.folder, found.there) == ("Marta Ilves", folder, True)
+        live = LiveSitting.open(folder, store_path=store)
+        live.close()
+        assert (live.key, live.viewing.print_cm) == (found.key, 20)
+        for frame in folder.glob("*.jpg"):
+            assert is_rendered(open_picture(frame, settings=MeasureSettings()).exposure)
 
 
 def test_a_folder_that_cannot_be_made_is_status_2(tmp_path: Path) -> None:

@@ -1,6 +1,9 @@
 """`eyeplane demo`: the sitting that comes with the package."""
 
 import json
+import shlex
+import shutil
+import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from importlib.resources import as_file, files
@@ -26,6 +29,7 @@ from eyeplane.records import (
     Viewing,
 )
 from eyeplane.sitting import RunOptions, measure_sitting
+from eyeplane.sitting.known import make_known
 
 STORE_NAME = "readings.sqlite3"
 
@@ -44,7 +48,7 @@ def demo_folder() -> Iterator[Path]:
 
 
 def demo_command(out: Path) -> int:
-    """Measure the shipped sitting, print its table, write its report and plan the next one.
+    """Measure the shipped sitting, show its table, report and next plan, and how to open the pages.
 
     Parameters
     ----------
@@ -71,17 +75,19 @@ def demo_command(out: Path) -> int:
             where=plain_text(str(out)),
             hint="Name another folder with --out",
         ) from error
-    report = out / "report.html"
+    report, store = out / "report.html", out / STORE_NAME
     with demo_folder() as folder:
         about = json.loads((folder / "about.json").read_text("utf-8"))
+        viewing = Viewing(print_cm=float(about["print_cm"]))
         with progress_bar() as heard:
             sitting = measure_sitting(
                 [folder],
                 settings=MeasureSettings(),
-                viewing=Viewing(print_cm=float(about["print_cm"])),
-                options=RunOptions(store_path=out / STORE_NAME, name=about["client"], learns=False),
+                viewing=viewing,
+                options=RunOptions(store_path=store, name=about["client"], learns=False),
                 progress=heard,
             )
+        make_known(folder, store_path=store, name=about["client"], viewing=viewing)
         click.echo(f"{about['story']}\n")
         print_sitting(sitting)
         write_report(sitting, report, note=about["story"])
@@ -92,7 +98,14 @@ def demo_command(out: Path) -> int:
     page.told(about["next"]["what"], (plan.sentence, plan.advice))
     click.echo(page.text(), nl=False)
     click.echo(f"\nThe report: {plain_text(str(report))}\nThe plan: {plain_text(str(card))}")
+    click.echo(f"The same in the pages: {_pages(store)}")
     return status_of(sitting)
+
+
+def _pages(store: Path) -> str:
+    """Return the command that opens the pages, by the name this one was called by."""
+    called = "eyeplane" if shutil.which("eyeplane") else sys.argv[0]  # `make demo` is on no PATH
+    return f"{shlex.quote(called)} serve --store {shlex.quote(plain_text(str(store)))}"
 
 
 def next_request(said: Mapping[str, Any]) -> SitterRequest:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from eyeplane.records import Viewing
 from eyeplane.sitting.live_open import key_of
 from eyeplane.sitting.run import sitting_name
 from eyeplane.sitting.scan import exposure_of
@@ -63,12 +64,13 @@ def known_sittings(store_path: Path | None = None) -> tuple[KnownSitting, ...]:
     """
     with Sittings(store_path or default_store_path()) as store:
         kept, files = store.all(), store.measured_files()
+    folders = _by_folder(files)
     opened = [
         KnownSitting(
             key=one.key,
             name=one.name,
             folder=one.folder,
-            frames=one.frames,
+            frames=max(one.frames, _exposures(_files_within(one.folder, folders))),
             used_at=one.opened_at,
             opened=True,
             there=_there(one.folder),
@@ -78,7 +80,7 @@ def known_sittings(store_path: Path | None = None) -> tuple[KnownSitting, ...]:
     within = {one.folder for one in kept}
     measured = [
         _measured(folder, found)
-        for folder, found in _by_folder(files).items()
+        for folder, found in folders.items()
         if not within & {folder, *folder.parents}
     ]
     never = datetime.min.replace(tzinfo=UTC)
@@ -108,6 +110,34 @@ def folder_of(key: str, store_path: Path | None = None) -> Path | None:
     return next((one.folder for one in known_sittings(store_path) if one.key == key), None)
 
 
+def make_known(folder: Path, *, store_path: Path, name: str, viewing: Viewing) -> str:
+    """Return the key of a folder's sitting, listed among the known ones from now on.
+
+    Parameters
+    ----------
+    folder : Path
+        Where its frames lie.
+    store_path : Path
+        The store.
+    name : str
+        What it is called, if it was not open before.
+    viewing : Viewing
+        For which print and from where to answer, if it was not open before.
+
+    Returns
+    -------
+    str
+        Its name in addresses.
+
+    Raises
+    ------
+    StoreError
+        If the store cannot be written.
+    """
+    with Sittings(store_path) as store:
+        return store.open(folder, key=key_of(folder), name=name, viewing=viewing).key
+
+
 def _by_folder(files: tuple[tuple[str, int], ...]) -> dict[Path, list[tuple[str, int]]]:
     folders: dict[Path, list[tuple[str, int]]] = {}
     for path, mtime_ns in files:
@@ -115,12 +145,25 @@ def _by_folder(files: tuple[tuple[str, int], ...]) -> dict[Path, list[tuple[str,
     return folders
 
 
+def _files_within(
+    folder: Path, folders: dict[Path, list[tuple[str, int]]]
+) -> list[tuple[str, int]]:
+    """Return the measured files of a folder and of those inside it."""
+    return [
+        file for one, files in folders.items() if folder in (one, *one.parents) for file in files
+    ]
+
+
+def _exposures(files: list[tuple[str, int]]) -> int:
+    return len({exposure_of(path) for path, _ in files})
+
+
 def _measured(folder: Path, files: list[tuple[str, int]]) -> KnownSitting:
     return KnownSitting(
         key=key_of(folder),
         name=sitting_name([folder]) if _there(folder) else folder.name or str(folder),
         folder=folder,
-        frames=len({exposure_of(path) for path, _ in files}),
+        frames=_exposures(files),
         used_at=_moment(max(mtime_ns for _, mtime_ns in files)),
         opened=False,
         there=_there(folder),
