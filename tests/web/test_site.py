@@ -3,7 +3,9 @@
 import ast
 import re
 import shutil
+import time
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,6 +14,7 @@ from starlette.testclient import TestClient
 import eyeplane.web.pages
 from eyeplane.errors import InputError
 from eyeplane.records import MeasureSettings, Viewing
+from eyeplane.store import Sittings
 from eyeplane.web import Site, make_app
 from eyeplane.web.site import NotHereError
 from eyeplane.web.words import words
@@ -96,6 +99,24 @@ def test_the_page_lists_and_opens_known_sittings(
             assert words("sittings.current") in client.get("/sittings").text
     finally:
         again.close()
+
+
+def test_the_list_tells_the_time_of_this_place(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Sittings(tmp_path / "store.sqlite3") as store:
+        store.open(tmp_path, key="s1", name="Ilves", viewing=Viewing())
+        (kept,) = store.all()
+    monkeypatch.setenv("TZ", "XXX-09:30")  # nine and a half hours ahead of UTC
+    time.tzset()
+    try:
+        with TestClient(make_app(Site(store_path=tmp_path / "store.sqlite3")), base_url=HERE) as at:
+            shown = at.get("/sittings").text
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    here = kept.opened_at + timedelta(hours=9.5)
+    assert here.strftime(">%Y-%m-%d %H:%M<") in shown
 
 
 def test_a_store_that_cannot_be_used_is_told(tmp_path: Path) -> None:
