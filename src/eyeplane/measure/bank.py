@@ -90,14 +90,16 @@ def line_models(side_px: int, step: int, lines: Sequence[Line]) -> NDArray[np.fl
     grid = grid_for(side_px)
     radius = _radius(side_px)
     beside = {d: disc_mtf(radius, disc_px=d / step) ** 2 for d in {line[2] for line in lines} if d}
+    moved: dict[tuple[float, float], NDArray[np.float64]] = {}  # one motion beside many discs
     rows = []
     for length, angle, disc in lines:
-        along = (math.cos(angle) * length / step, math.sin(angle) * length / step)
-        power = line_power(grid.sample_x, grid.sample_y, *along)
+        if (length, angle) not in moved:
+            along = (math.cos(angle) * length / step, math.sin(angle) * length / step)
+            moved[length, angle] = line_power(grid.sample_x, grid.sample_y, *along)
+        power = moved[length, angle]
         if disc > 0:
-            power *= beside[disc]
-        power *= grid.sample_weight
-        rows.append(power.sum(axis=1))
+            power = power * beside[disc]
+        rows.append((power * grid.sample_weight).sum(axis=1))
     return _shaped(rows, grid)
 
 
