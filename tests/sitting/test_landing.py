@@ -232,6 +232,34 @@ def test_a_link_to_a_frame_is_not_another_frame(scene: Set) -> None:
     assert scene.measured == ["a.jpg"]
 
 
+def test_no_link_out_of_the_folder_is_followed(tmp_path: Path) -> None:
+    """Whoever may put files there could else have any picture of this machine shown."""
+    private, folder = tmp_path / "private", tmp_path / "set"
+    private.mkdir()
+    folder.mkdir()
+    (private / "p.jpg").write_bytes(JPEG)
+    top = tmp_path / "today"  # the folder may be a link itself
+    top.symlink_to(folder, target_is_directory=True)
+    scene = Set(top, landing=Landing(top=str(top)))
+    path = Path(scene.put("a.jpg"))
+    scene.walk()
+    (top / "b.jpg").symlink_to(private / "p.jpg")
+    (top / "c").symlink_to(private, target_is_directory=True)
+    (top / "d.txt").symlink_to(private / "p.jpg")
+    (top / "e.jpg").symlink_to(path)
+    found = walk_folder(str(top))
+    assert [Path(one).name for one in found.files] == ["a.jpg"]
+    assert [Path(one).name for one in found.outside] == ["b.jpg", "c"]
+    for one in ("b.jpg", "c/p.jpg"):
+        assert not is_watched(str(top / one), str(top))
+        assert not scene.landing.noticed(str(top / one), scene.moment)
+    path.unlink()  # a frame that is known makes way for a link
+    path.symlink_to(private / "p.jpg")
+    scene.landing.noticed(str(path), scene.moment)
+    scene.walk()
+    assert scene.measured == ["a.jpg"]
+
+
 def test_another_date_measures_nothing_that_the_store_knows(scene: Set) -> None:
     path = Path(scene.put("a.jpg"))
     scene.walk()

@@ -223,3 +223,15 @@ def test_nothing_is_left_at_the_end(
     ]
     assert left == []
     shutil.rmtree(folder)
+
+
+def test_a_link_out_of_the_folder_is_told_and_not_followed(
+    folder: Path, watch: Callable[..., tuple[Taker, Watcher]], tmp_path: Path
+) -> None:
+    (tmp_path / "private.jpg").write_bytes(pictures.jpeg(1))
+    (folder / "link.jpg").symlink_to(tmp_path / "private.jpg")
+    taker, watcher = watch(folder)
+    taker.until(lambda: "“link.jpg” leads out of the folder" in watcher.state().trouble)
+    (folder / "late.jpg").symlink_to(tmp_path / "private.jpg")
+    (folder / "a.jpg").write_bytes(pictures.jpeg(2))
+    taker.until(lambda: taker.names() == ["a.jpg"])

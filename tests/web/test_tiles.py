@@ -1,6 +1,7 @@
 """Tiles and pieces of prints as they are served: by number, without a place, or told why not."""
 
 import io
+from html import unescape
 from pathlib import Path
 
 import numpy as np
@@ -55,6 +56,25 @@ def test_a_frame_that_is_gone_or_changed_is_told_in_a_page(
     assert "ilves-01.jpg: its file has changed since it was measured" in changed.text
     assert "ilves-02.jpg: its file is not where it was measured" in gone.text
     assert str(framed_folder) not in changed.text + gone.text
+
+
+def test_no_link_leads_out_of_the_folder(
+    framed_client: TestClient, framed_folder: Path, tmp_path: Path
+) -> None:
+    live = framed_client.app.state.site.sittings()[0]  # type: ignore[attr-defined]  # starlette's
+    live.folder = framed_folder
+    frame = framed_folder / "ilves-02.jpg"
+    frame.rename(tmp_path / "private.jpg")
+    frame.symlink_to(tmp_path / "private.jpg")  # the very frame that was measured
+    piece = "/eye/s1/2/print.jpg?print=60&mm=60&px=300&tall=200"
+    for path in (TILE, piece):
+        answer = framed_client.get(path)
+        assert answer.status_code == 404
+        assert "ilves-02.jpg</bdi>: a link leads to it out of" in unescape(answer.text)
+        assert str(tmp_path) not in answer.text
+    frame.unlink()
+    (tmp_path / "private.jpg").rename(frame)
+    assert framed_client.get(TILE).status_code == 200
 
 
 NOWHERE = [

@@ -29,9 +29,14 @@ class Landing:
     ----------
     marks : dict or None
         (size, time of change) by path of the files that the sitting has already.
+    top : str or None
+        The folder, out of which no link is followed; None: links are followed anywhere.
     """
 
-    def __init__(self, marks: dict[str, tuple[int, int]] | None = None) -> None:
+    def __init__(
+        self, marks: dict[str, tuple[int, int]] | None = None, *, top: str | None = None
+    ) -> None:
+        self._top = top
         self._book = Book(marks or {})
         self._open: dict[str, Landed] = {}  # files at which something is still to be done
         self._news: list[ToTake] = []
@@ -53,8 +58,7 @@ class Landing:
             Whether anything was not known to stand so.
         """
         gone = [path for path in self._book.files if path not in walk.files]
-        # What a walk missed may have come while it went on.
-        gone = [path for path in gone if mark_of(path) is None]
+        gone = [path for path in gone if mark_of(path, self._top) is None]  # not come meanwhile
         for path in gone:
             self._vanished(path)
         # Of thousands of files few have changed: only those are put in order.
@@ -79,7 +83,7 @@ class Landing:
         bool
             Whether it was not known to stand so.
         """
-        mark = mark_of(path)
+        mark = mark_of(path, self._top)
         if mark is not None:
             return self._seen(path, mark, moment)
         known = path in self._book.files

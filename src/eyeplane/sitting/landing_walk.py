@@ -53,11 +53,14 @@ class Walk:
         Inner folders that could not be looked into.
     device : int
         Number of the disk that the folder lies on.
+    outside : tuple of str
+        Links that lead out of the folder: what they lead to is not met.
     """
 
     files: dict[str, Mark]
     closed: tuple[str, ...]
     device: int
+    outside: tuple[str, ...] = ()
 
 
 def is_frame_name(name: str) -> bool:
@@ -94,28 +97,59 @@ def is_watched(path: str, top: str) -> bool:
     Returns
     -------
     bool
-        False for what is not a frame's name or lies in a hidden or system folder.
+        False for what is not a frame's name, lies in a hidden or system folder, or out of `top`.
     """
     inner = PurePath(os.path.relpath(path, top)).parts
     if not inner or inner[0] == "..":
         return False
-    folders = inner[:-1]
-    return is_frame_name(inner[-1]) and not any(_is_aside(one) for one in folders)
+    aside = any(_is_aside(one) for one in inner[:-1])
+    return is_frame_name(inner[-1]) and not aside and lies_within(path, top)
 
 
-def mark_of(path: str) -> Mark | None:
+def lies_within(path: str, top: str) -> bool:
+    """Return whether a path leads into a folder, wherever links on its way lead.
+
+    Parameters
+    ----------
+    path : str
+        A file, which may be gone, or a folder.
+    top : str
+        The folder; it may be a link itself.
+
+    Returns
+    -------
+    bool
+        False also for what cannot be told.
+
+    Notes
+    -----
+    Whoever may put files into a watched folder, a card or a share, could else have any picture of
+    this machine shown by a link.
+    """
+    try:
+        inside = os.path.normcase(os.path.realpath(top))
+        return os.path.commonpath((os.path.normcase(os.path.realpath(path)), inside)) == inside
+    except (OSError, ValueError):  # no path, or of another drive
+        return False
+
+
+def mark_of(path: str, top: str | None = None) -> Mark | None:
     """Return how a file stands.
 
     Parameters
     ----------
     path : str
         The file.
+    top : str or None
+        The folder that it must lie in; None: any.
 
     Returns
     -------
     Mark or None
-        None if there is no regular file that can be asked.
+        None if there is no regular file that can be asked, or a link leads out of the folder.
     """
+    if top is not None and not lies_within(path, top):
+        return None
     try:
         status = os.stat(path)  # noqa: PTH116  asked thousands of times
     except (OSError, ValueError):
@@ -134,7 +168,8 @@ def walk_folder(top: str) -> Walk:
     Returns
     -------
     Walk
-        Each file once, also where links lead to it twice.
+        Each file once, also where links lead to it twice; links out of the folder are not
+        followed.
 
     Raises
     ------
@@ -145,6 +180,7 @@ def walk_folder(top: str) -> Walk:
     files: dict[str, Mark] = {}
     links: dict[str, Mark] = {}
     closed: list[str] = []
+    outside: list[str] = []
     stack, been = [top], set[object]()
     while stack:
         folder = stack.pop()
@@ -156,8 +192,11 @@ def walk_folder(top: str) -> Walk:
                 raise
             closed.append(folder)
             continue
+        out = {e.path for e in entries if _is_link(e) and not lies_within(e.path, top)}
+        entries = [entry for entry in entries if entry.path not in out]
         inner = [entry for entry in entries if _is_folder(entry)]
         stack += [e.path for e in inner if not _is_aside(e.name) and _first_time(e.path, been)]
+        outside += sorted(one for one in out if _counts(one))
         for entry in (e for e in entries if is_frame_name(e.name)):
             mark = _entry_mark(entry)
             if mark is not None:
@@ -168,11 +207,24 @@ def walk_folder(top: str) -> Walk:
         if mark.identity is None or mark.identity not in known:
             known.add(mark.identity)
             kept[path] = mark
-    return Walk(files=kept, closed=tuple(closed), device=device)
+    return Walk(files=kept, closed=tuple(closed), device=device, outside=tuple(outside))
 
 
 def _is_aside(name: str) -> bool:
     return name.startswith(".") or name.lower() in SYSTEM_FOLDERS
+
+
+def _is_link(entry: "os.DirEntry[str]") -> bool:
+    junction = getattr(entry, "is_junction", None)  # of Windows; Python 3.12
+    return entry.is_symlink() or bool(junction and junction())
+
+
+def _counts(link: str) -> bool:
+    """Return whether there are frames to be missed behind a link."""
+    name = PurePath(link).name
+    if os.path.isdir(link):  # noqa: PTH112  never raises
+        return not _is_aside(name)
+    return is_frame_name(name) and os.path.isfile(link)  # noqa: PTH113  as above
 
 
 def _is_folder(entry: "os.DirEntry[str]") -> bool:

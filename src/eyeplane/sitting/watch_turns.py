@@ -109,7 +109,8 @@ class Turns:
     def __init__(self, means: Means) -> None:
         self._live, self._sight, self._pool = means.live, means.sight, means.pool
         self._settings, self._heard, self._show = means.settings, means.heard, means.show
-        self._landing = Landing(self._live.marks())
+        folder = self._live.folder
+        self._landing = Landing(self._live.marks(), top=None if folder is None else str(folder))
         self._to_take: deque[tuple[ToTake, bool]] = deque()  # with: whether it is to be kept first
         self._trouble = ""  # of the store, or of the processes
         self._failed = ""  # what could not be taken in for a reason that will not pass
@@ -117,6 +118,7 @@ class Turns:
         self._device: int | None = None
         self._moved = ""  # another disk lies where the folder was
         self._closed: tuple[str, ...] = ()
+        self._outside: tuple[str, ...] = ()
         self._shown = Watched(watching=True)
         self._shown_s = 0.0
 
@@ -179,7 +181,7 @@ class Turns:
             )
             return
         self._moved, self._device = "", seen.walk.device
-        self._closed = seen.walk.closed
+        self._closed, self._outside = seen.walk.closed, seen.walk.outside
         if self._landing.walked(seen.walk, moment):
             self._sight.knew_more()
 
@@ -243,25 +245,32 @@ class Turns:
         )
 
     def _tell(self, moment: Moment) -> None:
-        closed = [f"“{PurePath(path).name}”" for path in self._closed[:3]]
-        unseen = (
-            f"Frames in {' and '.join(closed)} are not seen: give yourself permission to look "
-            "into the folder."
-        )
         stands = Watched(
             watching=True,
             writing=self._landing.writing,
             waiting=self._landing.waiting + len(self._to_take),
-            trouble=self._sight.trouble()
-            or self._moved
-            or self._trouble
-            or (unseen if closed else ""),
+            trouble=self._sight.trouble() or self._moved or self._trouble or self._unseen(),
         )
         if stands == self._shown or moment.at_s - self._shown_s < STATE_S:
             return
         self._shown, self._shown_s = stands, moment.at_s
         self._show(stands)
         self._live.stirred()
+
+    def _unseen(self) -> str:
+        """Return what of the folder is not looked at, with what to do; empty if nothing is."""
+        closed, outside = (
+            " and ".join(f"“{PurePath(path).name}”" for path in paths[:3])
+            for paths in (self._closed, self._outside)
+        )
+        if closed:
+            return f"Frames in {closed} are not seen: give yourself permission to look into it."
+        if outside:
+            return (
+                f"{outside} leads out of the folder and is not followed: put the frames "
+                "themselves into the folder."
+            )
+        return ""
 
 
 def _moment() -> Moment:

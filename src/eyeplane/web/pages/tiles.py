@@ -15,6 +15,7 @@ from eyeplane.deliver.wording import plain_text
 from eyeplane.errors import FrameError, InputError
 from eyeplane.records import FrameReading
 from eyeplane.records.live import LiveFrame
+from eyeplane.sitting.landing_walk import lies_within
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.web.page import page, site_of
 from eyeplane.web.site import NotHereError
@@ -99,7 +100,7 @@ def opened(request: Request, reading: FrameReading) -> OpenFrame:
     Parameters
     ----------
     request : Request
-        For the application that keeps them.
+        For the application that keeps them, and the sitting that its address names.
     reading : FrameReading
         What was measured in it.
 
@@ -115,13 +116,20 @@ def opened(request: Request, reading: FrameReading) -> OpenFrame:
     ChangedError
         If it holds something else now.
     NotHereError
-        If it never could be read.
+        If it never could be read, or a link leads out of the sitting's folder.
     """
     if reading.status == "unreadable" or not reading.sha256:
         raise NotHereError(
             words("tiles.unreadable"),
             where=plain_text(Path(reading.path).name),
             hint=words("tiles.unreadable_hint"),
+        )
+    folder = sitting_of(request).folder
+    if folder is not None and not lies_within(reading.path, str(folder)):
+        raise NotHereError(
+            words("tiles.outside"),
+            where=plain_text(Path(reading.path).name),
+            hint=words("tiles.outside_hint"),
         )
     state = request.app.state
     with _MAKING:
