@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from eyeplane.deliver.depthline import MARGIN, WIDTH, DepthLine, depth_line, joined
+from eyeplane.deliver.depthline import (
+    AT_ARMS_LENGTH,
+    LETTER,
+    MARGIN,
+    WIDTH,
+    DepthLine,
+    depth_line,
+    joined,
+)
 from eyeplane.deliver.profile import HALF_EYE_DISTANCE_MM, head_outline
 from eyeplane.records import DepthMark, Measured
 
@@ -92,6 +100,17 @@ def test_nothing_is_drawn_outside(
     for k, (x, y, width) in enumerate(boxes):
         for other_x, other_y, other_width in boxes[:k]:
             assert y != other_y or abs(x - other_x) >= (width + other_width) / 2
+
+
+def test_large_type_leaves_out_what_has_no_room(builder: ModuleType) -> None:
+    reading = builder.face_reading(builder.blur_of("disc", 6.0))
+    offset = measured(-2.5, 14.0, 25.0)
+    answer = replace(builder.face_answer("focus", 35.0, 14.0), offset_mm=offset)
+    large, small = depth_line(reading, answer, drawn=AT_ARMS_LENGTH), depth_line(reading, answer)
+    half = len(large.plane_words) * LETTER * AT_ARMS_LENGTH.type_ratio / 2
+    assert large.plane_label_x + half <= WIDTH
+    assert large.plane_words in small.plane_words
+    assert small.plane_words.removeprefix(large.plane_words) in large.spoken
 
 
 def test_names_that_begin_alike_are_said_once() -> None:

@@ -4,6 +4,7 @@ Drawing units are those of the SVG's view box, x along the lens axis (lens to th
 scale, `units_per_mm`, holds in both directions.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -234,11 +235,12 @@ def depth_line(reading: FaceReading, answer: FaceAnswer, *, drawn: Drawn = WHOLE
     foot_y = HEAD_TOP + (drawn.bottom_mm - drawn.top_mm) * axis.scale
     axis_y = HEAD_TOP - drawn.top_mm * axis.scale
     ticks, lanes = _ticks(answer, axis, foot_y + 4, drawn.type_ratio)
-    offset = answer.offset_mm
-    words = _plane_words(answer, axis)
+    offset, told = answer.offset_mm, _plane_words(answer, axis)
+    room = (WIDTH - 2 * MARGIN) / (LETTER * drawn.type_ratio)
+    words = told if len(told) <= room else re.sub(r" \([^()]*\)", "", told)  # hatched all the same
     half = len(words) * LETTER * drawn.type_ratio / 2
-    wanted_x = WIDTH / 2 if offset is None else axis.x(offset.value)
-    face_path, back_path = _head_paths(reading, answer, axis, drawn)
+    at = WIDTH / 2 if offset is None else axis.x(offset.value)
+    paths = _head_paths(reading, answer, axis, drawn)
     return DepthLine(
         height=foot_y + 4 + lanes * LANE * drawn.type_ratio + 24,
         axis_y=axis_y,
@@ -249,14 +251,14 @@ def depth_line(reading: FaceReading, answer: FaceAnswer, *, drawn: Drawn = WHOLE
         beyond=_beyond(answer, axis),
         plane_x=axis.x(offset.value) if offset and axis.holds(offset.value) else None,
         plane_words=words,
-        plane_label_x=max(min(wanted_x, WIDTH - MARGIN - half), MARGIN + half),
+        plane_label_x=max(min(at, WIDTH - MARGIN - half), MARGIN + half),
         interval=axis.span(offset.low, offset.high) if offset else None,
         field=_field(answer, axis),
-        face_path=face_path,
-        back_path=back_path,
+        face_path=paths[0],
+        back_path=paths[1],
         lens_words=_lens_words(reading),
         bar_mm=20 if axis.scale > 0.9 else 50,
-        spoken=_spoken(answer, words),
+        spoken=_spoken(answer, told),
     )
 
 
