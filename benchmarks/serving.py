@@ -112,6 +112,26 @@ class Server:
                 continue
         return held / 1e6
 
+    def until_warm(self, limit_s: float = 120.0) -> None:
+        """Wait until its processes have loaded all and do nothing any more."""
+        end_s, before, still = time.monotonic() + limit_s, -1.0, 0
+        while still < 3 and time.monotonic() < end_s:
+            time.sleep(1.0)
+            now = sum(self.processor_s().values())
+            still = still + 1 if now - before < 0.1 and now > 4.0 else 0
+            before = now
+
+    def processor_s(self) -> dict[int, float]:
+        """Return the seconds of the processor that each of its processes has had, itself first."""
+        found = {}
+        for one in self.family():
+            try:
+                times = one.cpu_times()
+            except psutil.NoSuchProcess:
+                continue
+            found[one.pid] = times.user + times.system
+        return found
+
     def kill(self) -> None:
         """End the server alone, without a word; its processes must leave by themselves."""
         assert self.process is not None

@@ -124,7 +124,7 @@ def main() -> None:
         server = Server(folder, Path(name) / "store.sqlite3")
         server.start()
         server.listen()
-        time.sleep(12)  # the processes warm up
+        server.until_warm()
         try:
             found = soak(server, frames(count), a_second=a_second)
         finally:
