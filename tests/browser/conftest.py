@@ -20,6 +20,9 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
+    # One process draws all windows: another for each window is most of what a short look costs.
+    "--renderer-process-limit=1",
+    "--disable-site-isolation-trials",
 ]
 
 

@@ -5,7 +5,7 @@ from types import ModuleType
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, BrowserContext
 from tests.browser.web.looking import SIZES, Look, LookAt, serving
 from tests.web.framed import framed_sitting
 
@@ -37,18 +37,31 @@ def framed_served(builder: ModuleType, tmp_path_factory: pytest.TempPathFactory)
         yield address
 
 
+@pytest.fixture(scope="session")
+def windows(browser: Browser) -> dict[str, list[BrowserContext]]:
+    """Return windows that wait to be used again, by size and options: a new one is dear."""
+    del browser  # closes them all at the end
+    return {}
+
+
 @pytest.fixture
-def look_at(browser: Browser) -> Iterator[LookAt]:
-    """Yield a way to look: `look_at(address, "phone").go("/now")`."""
-    contexts = []
+def look_at(browser: Browser, windows: dict[str, list[BrowserContext]]) -> Iterator[LookAt]:
+    """Yield a way to look: `look_at(address, "phone").go("/now")`; each a visitor never seen."""
+    taken: list[tuple[str, BrowserContext]] = []
 
     def look(address: str, size: str, **options: Any) -> Look:  # noqa: ANN401
         width, height = SIZES[size]
-        context = browser.new_context(
-            viewport={"width": width, "height": height},
-            **{"has_touch": size != "desk", "locale": "en-GB", **options},
+        kind = repr((size, sorted(options.items())))
+        waiting = windows.setdefault(kind, [])
+        context = (
+            waiting.pop()
+            if waiting
+            else browser.new_context(
+                viewport={"width": width, "height": height},
+                **{"has_touch": size != "desk", "locale": "en-GB", **options},
+            )
         )
-        contexts.append(context)
+        taken.append((kind, context))
         found = Look(page=context.new_page(), address=address)
         found.page.on("request", lambda request: found.asked.append(request.url))
         found.page.on("console", lambda message: found.said.append(message.text))
@@ -56,5 +69,10 @@ def look_at(browser: Browser) -> Iterator[LookAt]:
         return found
 
     yield look
-    for context in contexts:
-        context.close()
+    for kind, context in taken:
+        for page in context.pages:
+            page.close()  # with what was kept for this page alone
+        context.set_offline(offline=False)
+        context.clear_cookies()
+        context.unroute_all()
+        windows[kind].append(context)
