@@ -1,5 +1,6 @@
 """The site served for real, in a process of its own: started, stopped, its port taken."""
 
+import asyncio
 import http.client
 import re
 import signal
@@ -8,18 +9,20 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
+from typing import cast
 
 import pytest
 from starlette.requests import Request
 from starlette.responses import StreamingResponse
 from starlette.routing import Route
 from starlette.testclient import TestClient
+from uvicorn.server import ServerState
 
 from eyeplane.errors import InputError
 from eyeplane.web import Site, make_app
-from eyeplane.web.guard import streams
+from eyeplane.web.guard import line, streams
 from eyeplane.web.serving import settings, take_port
 
 SERVED = """
@@ -117,6 +120,87 @@ def test_it_ends_at_once_though_a_stream_is_open(
     assert process.returncode in {-signal.SIGINT, 130}  # KeyboardInterrupt, for the command
     assert "a secret" in told  # the terminal says what happened, the page does not
     assert "graceful shutdown exceeded" not in told
+
+
+SLOW = """
+from eyeplane.web import Site, serving
+from eyeplane.web.guard import line
+line.ASKED_WITHIN_S, line.MOST_EACH, line.MOST_OTHERS = 0.5, 4, 1
+taken = serving.take_port(0, network=False)
+print(taken.getsockname()[1], flush=True)
+serving.serve(Site(), taken)
+"""
+HALVES = (
+    b"",
+    b"GET /keys HTTP/1.1\r\nHost: 127.0.0.1\r\nX: ",
+    b"POST /settings HTTP/1.1\r\nHost: 127.0.0.1:PORT\r\nOrigin: http://127.0.0.1:PORT\r\n"
+    b"Content-Type: application/x-www-form-urlencoded\r\nContent-Length: 20\r\n\r\nevening=",
+    b"GET /keys HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\nGET /now HTTP/1.1\r\n",
+)
+
+
+@pytest.mark.slow
+def test_no_device_keeps_the_lines_to_itself(tmp_path: Path) -> None:
+    process = subprocess.Popen(
+        [sys.executable, "-c", SLOW],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=tmp_path,
+    )
+    assert process.stdout is not None
+    port = int(process.stdout.readline())
+    try:
+        lines = [socket.create_connection(("127.0.0.1", port), timeout=20) for _ in HALVES]
+        for line, half in zip(lines, HALVES, strict=True):
+            line.sendall(half.replace(b"PORT", str(port).encode()))
+        with socket.create_connection(("127.0.0.1", port), timeout=20) as one_more:
+            until_ended(one_more)  # the fifth of one device
+        for line in lines:  # half a request holds none for long
+            until_ended(line)
+            line.close()
+        with asked(port, "/keys") as answer:
+            assert answer.status == 200
+    finally:
+        process.kill()
+        _, told = process.communicate()
+    assert "Traceback" not in told
+
+
+def until_ended(line: socket.socket) -> None:
+    """Wait until the other side ends a connection, whatever it says before; or time out."""
+    with suppress(ConnectionError):
+        while line.recv(65_536):
+            pass
+
+
+class Wire:
+    """A connection of some device, as far as who takes it looks at it."""
+
+    def __init__(self, address: str) -> None:
+        self.address, self.ended = address, False
+
+    def get_extra_info(self, name: str) -> tuple[str, int] | None:
+        return (self.address, 50_000) if name == "peername" else None
+
+    def abort(self) -> None:
+        self.ended = True
+
+
+def test_some_lines_are_always_left_for_this_machine(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(line, "MOST_OTHERS", 3)
+
+    async def made() -> list[bool]:
+        config, state = settings(Site()), ServerState()
+        wires = [Wire(f"192.168.1.{n}") for n in range(5)] + [Wire("127.0.0.1")]
+        for wire in wires:
+            one = line.Line(config, state, {})
+            one.connection_made(cast("asyncio.Transport", wire))
+            if wire.ended:
+                state.connections.discard(one)
+        return [wire.ended for wire in wires]
+
+    assert asyncio.run(made()) == [False, False, False, True, True, False]
 
 
 def test_a_port_that_is_taken_is_told() -> None:

@@ -3,7 +3,7 @@
 from starlette.applications import Starlette
 from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import PlainTextResponse, Response
 
 from eyeplane.deliver import plain_text
@@ -45,7 +45,12 @@ def make_app(site: Site) -> Starlette:
     app = Starlette(
         routes=[*static_files.routes, *all_routes()],
         middleware=guard_layers(site),
-        exception_handlers={EyeplaneError: _told, HTTPException: _missing, Exception: _failed},
+        exception_handlers={
+            EyeplaneError: _told,
+            HTTPException: _missing,
+            ClientDisconnect: _gone,
+            Exception: _failed,
+        },
     )
     app.state.site = site
     return app
@@ -79,6 +84,12 @@ def _missing(request: Request, error: Exception) -> Response:
     )
     answer.headers.update((error.headers or {}) if isinstance(error, HTTPException) else {})
     return answer
+
+
+def _gone(request: Request, error: Exception) -> Response:
+    """Answer whoever went before their form had come whole: it is no fault of ours to tell."""
+    del request, error
+    return Response(status_code=400)
 
 
 def _failed(request: Request, error: Exception) -> Response:

@@ -9,6 +9,7 @@ import uvicorn
 
 from eyeplane.errors import InputError
 from eyeplane.web.app import make_app
+from eyeplane.web.guard.line import Line
 from eyeplane.web.site import Site
 
 HERE, EVERYWHERE = "127.0.0.1", "0.0.0.0"  # noqa: S104  the network only with a token
@@ -97,7 +98,7 @@ def settings(site: Site) -> uvicorn.Config:
     """
     found = uvicorn.Config(
         make_app(site),
-        http="h11",
+        http=Line,
         ws="none",
         lifespan="off",
         log_level="error",
