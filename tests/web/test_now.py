@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from eyeplane.records.live import LiveFrame, RunWarning
+from eyeplane.records.watched import Watched
 from eyeplane.sitting.live import LiveSitting, of_sitting
 from eyeplane.web import Site, make_app
 from eyeplane.web.pages.now_eye import eye_address
@@ -88,6 +89,20 @@ def test_before_the_first_frame_it_waits(site: Site, live: LiveSitting) -> None:
     site.add(LiveSitting(key="new", name="New", folder=None, viewing=live.viewing))
     with TestClient(make_app(site), base_url="http://127.0.0.1:8765") as client:
         assert words("now.waiting") in client.get("/now").text
+
+
+def test_before_the_first_answer_it_says_what_is_being_done(site: Site, live: LiveSitting) -> None:
+    new = LiveSitting(key="new", name="New", folder=None, viewing=live.viewing)
+    site.add(new)
+    with TestClient(make_app(site), base_url="http://127.0.0.1:8765") as client:
+        new.watched_by(lambda: Watched(watching=True, waiting=1200))
+        page = client.get("/now").text
+        assert words("now.first", count=1200) in page
+        assert words("now.waiting") not in page  # they have landed
+        new.watched_by(lambda: Watched(watching=True, writing=("a.jpg",)))
+        page = client.get("/now").text
+        assert words("now.first_written") in page
+        assert words("now.waiting") not in page
 
 
 def test_a_piece_is_never_kept_and_is_the_same_answer(client: TestClient) -> None:

@@ -10,6 +10,7 @@ from types import ModuleType
 import pytest
 from starlette.testclient import TestClient
 
+from eyeplane.records.watched import Watched
 from eyeplane.sitting.live import LiveSitting, of_sitting
 from eyeplane.web import Site
 from eyeplane.web.pages.sitting import SERVED
@@ -210,9 +211,12 @@ def test_the_state_counts(client: TestClient, live: LiveSitting) -> None:
 
 
 def test_an_empty_sitting_says_so(client: TestClient, site: Site, live: LiveSitting) -> None:
-    site.add(LiveSitting(key="new", name="Erste", folder=None, viewing=live.viewing))
+    new = LiveSitting(key="new", name="Erste", folder=None, viewing=live.viewing)
+    site.add(new)
     page = client.get("/sitting/new")
     assert page.status_code == 200
     assert "No frame is here yet" in plain(page.text)
+    new.watched_by(lambda: Watched(watching=True, waiting=12))
+    assert "The first 12 frames are being measured" in plain(client.get("/sitting/new").text)
     assert client.get("/sitting/new/rows").json()["n"] == []
     assert client.get("/sitting/new/chosen.txt").text == ""
