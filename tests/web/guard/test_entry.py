@@ -5,7 +5,10 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from html import unescape
 from pathlib import Path
+from threading import Thread
+from typing import cast
 
+import anyio
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,7 +16,8 @@ from starlette.testclient import TestClient
 
 from eyeplane.web import Site, make_app
 from eyeplane.web.guard.codes import CODE_LIFE, LETTERS, MOST_CODES, SESSION_LIFE, Codes
-from eyeplane.web.guard.sessions import SessionsInStore
+from eyeplane.web.guard.sessions import SessionsHere, SessionsInStore
+from eyeplane.web.guard.streams import LONGEST_S
 from eyeplane.web.guard.tries import ALL, EACH, WINDOW_S, Tries
 from eyeplane.web.words import words
 
@@ -288,6 +292,31 @@ def test_a_store_that_fails_is_told_and_lets_nobody_in(studio: Site, phone: Test
     answer = phone.get("/settings", headers={"cookie": f"eyeplane_session={'A' * LETTERS}"})
     assert answer.status_code == 503
     assert "--store" in answer.text
+    assert str(studio.store_path) not in answer.text  # nor where it lies
+
+
+def test_whoever_is_put_out_while_being_looked_up_stays_out() -> None:
+    class Slow(SessionsHere):
+        """Sessions in a store that is slow: meanwhile all are put out."""
+
+        putting: Thread | None = None
+
+        def find(self, hashed: str) -> datetime | None:
+            found = super().find(hashed)
+            self.putting = Thread(target=codes.end_all)
+            self.putting.start()
+            self.putting.join(0.2)
+            return found
+
+    kept = Slow()
+    codes = Codes(kept)
+    session = codes.new_session()
+    codes._known.clear()  # as after a restart
+    codes.holds(session)
+    assert kept.putting is not None
+    kept.putting.join(10)
+    assert not codes.knows(session)
+    assert not codes.holds(session)
 
 
 def test_a_device_that_asks_for_many_things_after_a_restart_is_let_in(studio: Site) -> None:
@@ -299,3 +328,25 @@ def test_a_device_that_asks_for_many_things_after_a_restart_is_let_in(studio: Si
         for _ in range(3 * EACH):
             again.codes._known.clear()  # as if all were asked before the first answer
             assert device.get("/settings").status_code == 200
+
+
+def test_a_device_that_is_put_out_is_told_of_no_more_frames(
+    studio: Site, phone: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Stream:
+        """A stream that is open, as far as it can be ended."""
+
+        deadline, ended = float("inf"), False
+
+        def cancel(self) -> None:
+            self.ended = True
+
+    monkeypatch.setattr(anyio, "current_time", lambda: 100.0)
+    stream, late = (cast("anyio.CancelScope", Stream()) for _ in range(2))
+    assert studio.streams.add(stream)
+    assert stream.deadline == 100.0 + LONGEST_S  # who is in comes again, who is not does not
+    enter(phone, studio.codes.new_code())
+    phone.post("/studio", data={"out": "yes"})
+    assert cast("Stream", stream).ended
+    assert studio.streams.add(late)  # those who are in still have theirs
+    assert not cast("Stream", late).ended

@@ -44,6 +44,9 @@ class Codes:
         self._waiting: dict[str, datetime] = {}
         self._known: dict[str, datetime] = {}
         self._lock = threading.Lock()
+        # Held from looking at what is kept to noting it here, so that whoever is put out meanwhile
+        # does not stay in.
+        self._letting_in = threading.RLock()
 
     def new_code(self) -> str:
         """Return a fresh code; it can be used once, within some minutes.
@@ -76,12 +79,13 @@ class Codes:
             compared, each in constant time, whatever this one is like.
         """
         hashed = _hashed(code)
-        with self._lock:
-            self._drop_old()
-            found = [one for one in self._waiting if hmac.compare_digest(one, hashed)]
-            for one in found:
-                del self._waiting[one]
-        return self.new_session() if found else None
+        with self._letting_in:
+            with self._lock:
+                self._drop_old()
+                found = [one for one in self._waiting if hmac.compare_digest(one, hashed)]
+                for one in found:
+                    del self._waiting[one]
+            return self.new_session() if found else None
 
     def new_session(self) -> str:
         """Return the secret of a session that holds from now on.
@@ -98,8 +102,9 @@ class Codes:
         """
         session = secrets.token_urlsafe(BYTES)
         ends = self._now() + SESSION_LIFE
-        self._keep.add(_hashed(session), ends)
-        self._remember(_hashed(session), ends)
+        with self._letting_in:
+            self._keep.add(_hashed(session), ends)
+            self._remember(_hashed(session), ends)
         return session
 
     def knows(self, session: str) -> bool:
@@ -139,10 +144,11 @@ class Codes:
         if len(session) != LETTERS:
             return False
         hashed = _hashed(session)
-        ends = self._keep.find(hashed)
-        if ends is None or self._now() >= ends:
-            return False
-        self._remember(hashed, ends)
+        with self._letting_in:
+            ends = self._keep.find(hashed)
+            if ends is None or self._now() >= ends:
+                return False
+            self._remember(hashed, ends)
         return True
 
     def end_all(self) -> None:
@@ -153,10 +159,11 @@ class Codes:
         StoreError
             If the store cannot be written.
         """
-        self._keep.forget_all()
-        with self._lock:
-            self._waiting.clear()
-            self._known.clear()
+        with self._letting_in:
+            self._keep.forget_all()
+            with self._lock:
+                self._waiting.clear()
+                self._known.clear()
 
     def _remember(self, hashed: str, ends: datetime) -> None:
         with self._lock:

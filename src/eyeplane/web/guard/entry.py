@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from eyeplane.deliver import plain_text
 from eyeplane.errors import StoreError
 from eyeplane.web.guard.codes import LETTERS, SESSION_LIFE, Codes
 from eyeplane.web.guard.refuse import refuse
@@ -57,8 +58,8 @@ class Entry:
                 "refused.html.j2",
                 status=503,
                 title=words("site.trouble.title"),
-                said=str(error),
-                hint="",
+                said=f"{plain_text(error.what)}.",  # not where it lies: nobody is let in yet
+                hint=f"{plain_text(error.hint)}.",
                 back=True,
             )
             await told(scope, receive, send)

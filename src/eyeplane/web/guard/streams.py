@@ -3,6 +3,10 @@
 import anyio
 
 MOST = 64  # streams at once; a studio has a handful of devices with a few pages each
+LONGEST_S = (
+    900.0  # s after which a stream ends and its page asks anew, so that a session that ended
+)
+# ends its streams too; common practice, no source
 
 
 class Streams:
@@ -31,6 +35,7 @@ class Streams:
         if self._ended or len(self._open) >= MOST:
             return False
         self._open.add(stream)
+        stream.deadline = anyio.current_time() + LONGEST_S
         return True
 
     def drop(self, stream: anyio.CancelScope) -> None:
@@ -46,5 +51,9 @@ class Streams:
     def end(self) -> None:
         """End all streams, and let no other begin."""
         self._ended = True
+        self.cut()
+
+    def cut(self) -> None:
+        """End all streams that are open: their pages come again if they are let in."""
         for stream in tuple(self._open):
             stream.cancel()

@@ -50,6 +50,7 @@ async def _asked(request: Request) -> Response:
         return RedirectResponse("/studio", status_code=303)
     if "out" in form:
         await run_in_threadpool(site.codes.end_all)
+        site.streams.cut()  # what was let in before would be told of frames for ever
         alone = RedirectResponse("/studio?said=out", status_code=303)
         let_in(alone, await run_in_threadpool(site.codes.new_session))
         return alone
