@@ -7,6 +7,7 @@ import pytest
 
 from eyeplane.errors import InputError
 from eyeplane.web.background import Background, Heard, Result, Standing
+from eyeplane.web.words import words
 
 
 def ended(work: Background) -> Standing:
@@ -43,15 +44,20 @@ def test_progress_and_result_are_told_and_only_one_goes_at_a_time() -> None:
     assert ended(background).where == "/kit"
 
 
-def test_why_it_failed_is_told_without_where_the_frame_lies() -> None:
+def test_why_it_failed_is_told_without_where_the_frame_lies(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     def refused(_: Heard) -> Result:
         raise InputError("it is too dark", where="/home/me/frames/a.jpg", hint="Light it")
 
     def broken(_: Heard) -> Result:
-        raise ZeroDivisionError
+        raise OSError(5, "read error", "/home/me/frames/a.jpg")
 
     background = Background()
     background.start("Sensor dust", refused)
     assert ended(background).trouble == "a.jpg: it is too dark. Light it."
     background.start("Sensor dust", broken)
-    assert "a fault of eyeplane's own" in ended(background).trouble
+    told = ended(background).trouble
+    assert words("site.trouble.failed") in told
+    assert "/home/me" not in told  # nor what is inside: that stands in the terminal
+    assert "read error: '/home/me/frames/a.jpg'" in capsys.readouterr().err

@@ -140,7 +140,7 @@ def test_an_eye_window_is_kept_for_ever_by_its_version(client: TestClient) -> No
     assert "immutable" in answer.headers["cache-control"]
     assert "private" in answer.headers["cache-control"]
     plain = client.get("/eye/s1/1/0.jpg")
-    assert plain.headers["cache-control"] == "no-cache"
+    assert plain.headers["cache-control"] == "private, no-cache"
     again = client.get("/eye/s1/1/0.jpg", headers={"if-none-match": plain.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
 

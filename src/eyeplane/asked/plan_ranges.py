@@ -80,13 +80,15 @@ def _spacing(given: Given, name: str, span: Span) -> Spacing:
     return option.within.spacing if option.within else "even"
 
 
-def ranges(given: Given) -> dict[str, tuple[float, ...]]:
+def ranges(given: Given, *, most: int = MOST_POINTS) -> dict[str, tuple[float, ...]]:
     """Return all ranges of a plan as columns of a table have them.
 
     Parameters
     ----------
     given : Given
         What holds.
+    most : int
+        Lines that the table may have, >= 1.
 
     Returns
     -------
@@ -105,10 +107,10 @@ def ranges(given: Given) -> dict[str, tuple[float, ...]]:
         column, converted = _converted(given, name, values)
         found[column] = converted
         count *= len(values)
-    if count > MOST_POINTS:
+    if count > most:
         listed = " and ".join(f"--{name}" for name in given.spans)
         raise InputError(
-            f"{listed} make a table of {count} lines, and {MOST_POINTS} are the most",
+            f"{listed} make a table of {count} lines, and {most} are the most",
             where=f"--{given.spans[0]}",
             hint="Give a step, like '1m..4m by 50cm', or a count, like '1m..4m in 20'",
         )

@@ -1,6 +1,7 @@
 """One longer piece of work at a time, beside the pages, with how far it is."""
 
 import threading
+import traceback
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import PurePath
@@ -8,7 +9,9 @@ from pathlib import PurePath
 from starlette.requests import Request
 
 from eyeplane.errors import EyeplaneError, InputError
+from eyeplane.web.words import words
 
+FAILED = "site.trouble.failed"
 Heard = Callable[[int, int], None]
 
 
@@ -131,8 +134,9 @@ class Background:
         except EyeplaneError as error:
             where = PurePath(error.where).name  # of a frame its name, not where it lies
             self._change(number, trouble=f"{where}: {error.what}. {error.hint}.")
-        except Exception as error:  # noqa: BLE001  a fault of ours is told on the page, not lost
-            self._change(number, trouble=f"This is a fault of eyeplane's own: {error!r}")
+        except Exception:  # noqa: BLE001  a fault of ours is told; what it was says the terminal
+            traceback.print_exc()
+            self._change(number, trouble=f"{words(FAILED)} {words(f'{FAILED}_hint')}")
 
     def _change(self, number: int, **parts: str | int | tuple[str, ...]) -> None:
         with self._lock:

@@ -306,6 +306,22 @@ def test_a_setting_that_is_none_is_told_and_not_kept(bare: TestClient) -> None:
     assert "<b>" not in answer.text
 
 
+@pytest.mark.parametrize(
+    "query", ["iso=100..6400 in 9999", "iso=100..6400 in 30&focal-length=50mm..135mm in 30"]
+)
+def test_no_address_keeps_the_machine_busy(bare: TestClient, query: str) -> None:
+    for path in ("/plan/sitter", "/plan/sitter/piece", "/plan/card.pdf"):
+        answer = bare.get(f"{path}?{query}")
+        assert answer.status_code == 422
+    assert "and 500 are the most" in bare.get(f"/plan/sitter?{query}").text
+
+
+def test_what_is_remembered_is_bounded(bare: TestClient) -> None:
+    many = "&".join(f"x{n}=1" for n in range(300))
+    answer = bare.post("/plan/remember", data={"plan": many}, headers={"origin": HERE})
+    assert answer.status_code == 422
+
+
 def test_an_unexpected_failure_shows_no_trace(whole: Site) -> None:
     def fails(request: object) -> None:
         raise RuntimeError(f"a secret of {request!r}")

@@ -1,6 +1,7 @@
 """The picture of a piece of a print: the near eye, or all of it, in the screen's own pixels."""
 
 import re
+import threading
 from dataclasses import dataclass
 
 from starlette.requests import Request
@@ -19,6 +20,7 @@ PRINT_CM = (5.0, 300.0)  # long edges of prints that can be shown; no frame make
 PIECE_MM = (1.0, 5000.0)  # of the print
 SIDE_PX = (16, 4096)  # of the picture
 MOST_PX = 8_000_000  # of the picture: a screen of 3840 × 2160 with some to spare
+AT_ONCE = threading.BoundedSemaphore(2)  # pictures made: each may take some 300 MB for a moment
 _NUMBER = re.compile(r"[0-9]{1,5}(\.[0-9]{1,17})?")
 
 
@@ -142,9 +144,10 @@ def _piece(request: Request) -> Response:
         )
         px_per_mm = asked.width_px / asked.width_mm
         width, height = round(piece.width_mm * px_per_mm), round(piece.height_mm * px_per_mm)
-        return tile_jpeg(
-            piece_pixels(shown, piece, width_px=max(1, width), height_px=max(1, height))
-        )
+        with AT_ONCE:
+            return tile_jpeg(
+                piece_pixels(shown, piece, width_px=max(1, width), height_px=max(1, height))
+            )
 
     name = f"{asked.query(version='')}-{at_px[0]:.1f}-{at_px[1]:.1f}"
     return picture_answer(request, frame.reading, name, made)

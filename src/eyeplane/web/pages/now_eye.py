@@ -83,7 +83,10 @@ def _eye(request: Request) -> Response:
         raise NotHereError(words("now.no_eye"), where=words("now.address"), hint=words("now.back"))
     tag = f'"{hashlib.sha256(jpeg).hexdigest()[:32]}"'
     kept = f"private, max-age={YEAR_S}, immutable"
-    headers = {"etag": tag, "cache-control": kept if "v" in request.query_params else "no-cache"}
+    headers = {
+        "etag": tag,
+        "cache-control": kept if "v" in request.query_params else "private, no-cache",
+    }
     if tag in [one.strip() for one in request.headers.get("if-none-match", "").split(",")]:
         return Response(status_code=304, headers=headers)
     return Response(jpeg, media_type="image/jpeg", headers=headers)

@@ -10,6 +10,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from eyeplane.asked.plan_request import PlanKind
+from eyeplane.errors import InputError
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import markup, page, site_of
 from eyeplane.web.pages.plan_fields import PARTS, fields_of, form_parts, slider_data
@@ -17,6 +18,7 @@ from eyeplane.web.pages.plan_made import NO_PLACE, Made, made
 from eyeplane.web.pages.plan_remembered import remember_now, to_remember
 from eyeplane.web.pages.plan_shown import as_data, drawn_data, shown
 from eyeplane.web.seen import seen_by
+from eyeplane.web.words import words
 
 KINDS: tuple[PlanKind, ...] = ("sitter", "group", "burst")
 OWN = ("quick", "paper", "kind")  # of the pages themselves, no part of a plan
@@ -110,7 +112,12 @@ def _piece(kind: PlanKind, request: Request) -> Response:
 async def _remember(request: Request) -> Response:
     form = await form_of(request)
     kind = cast("PlanKind", form.get("kind") if form.get("kind") in KINDS else "sitter")
-    pairs = parse_qsl(form.get("plan", ""), max_num_fields=200)
+    try:
+        pairs = parse_qsl(form.get("plan", ""), max_num_fields=200)
+    except ValueError as error:
+        raise InputError(
+            words("plan.cannot").rstrip("."), where=NO_PLACE, hint=words("plan.cannot_hint")
+        ) from error
     await run_in_threadpool(remember_now, kind, pairs, site_of(request).store_path)
     return RedirectResponse(address_of(kind, pairs), status_code=303)
 

@@ -20,6 +20,8 @@ from eyeplane.web.words import words
 KEPT = 64  # plans: going back to what was just looked at costs nothing
 OPTION = re.compile(r"--([a-z][a-z-]*[a-z])")
 GROUP_WORDS = ("group-lean", "group-who", "group-distance")
+MOST_LINES = 500  # of a table: about two seconds in which all other pages are slow; the command
+# line makes longer ones
 NO_PLACE = ""  # where what is wrong belongs to no field
 
 
@@ -159,5 +161,7 @@ def _landed(request: Any) -> str:  # noqa: ANN401  one of three requests
 
 def _swept(kind: PlanKind, request: object, asked: Asked) -> Sweep:
     with naming_options():
-        found: Sweep = getattr(plans, f"sweep_{kind}")(request, ranges(asked.given))
+        found: Sweep = getattr(plans, f"sweep_{kind}")(
+            request, ranges(asked.given, most=MOST_LINES)
+        )
     return found
