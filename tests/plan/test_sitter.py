@@ -25,6 +25,7 @@ from eyeplane.records import (
     SitterPlan,
     SitterRequest,
 )
+from eyeplane.records.said import percent_ends
 
 BASE = plan_sitter(HEAD)
 BOTH = plan_sitter(replace(HEAD, eyes="both"))
@@ -161,7 +162,10 @@ def test_the_sentence_answers_first() -> None:
     best = BASE.settings[0]
     said = BASE.sentence.replace("\u2009", " ")
     assert said.startswith(f"f/{best.f_number:g} at 1/{round(1 / best.shutter_s)} s and ISO ")
-    assert f"about {round(100 * best.share.value)} % of frames hold 60 cm (" in said
+    low, high = percent_ends(best.share.low, best.share.high)
+    # The bracket belongs to the share: behind "60 cm" it would be read as centimetres.
+    share = f"{round(100 * best.share.value)} % of frames ({low}–{high}) hold 60 cm."
+    assert f"about {share}" in said
     assert "in both eyes" in BOTH.sentence
 
 

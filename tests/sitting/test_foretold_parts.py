@@ -69,6 +69,16 @@ def test_the_part_that_is_off_is_named() -> None:
     assert "Motion costs more frames than foretold" in moved.text
 
 
+def test_parts_are_not_compared_where_no_frame_could_hold() -> None:
+    frames = frames_of(6, between_mm=40.0, within_mm=40.0)
+    far = foretell_parts(replace(sitting_of(frames), goal_cm=900.0), hand=TRIPOD)
+    assert far is not None
+    assert share(far, "rest") > 0.9
+    assert "not even a still eye in exact focus would hold 900\u2009cm" in far.text
+    assert "instead of" not in far.text
+    assert far.sentence.startswith("Much as a plan says: ")
+
+
 def test_what_the_frames_do_not_tell_may_be_of_any_part() -> None:
     frames = frames_of(between_mm=40.0, within_mm=40.0)
     untold = tuple(

@@ -249,6 +249,23 @@ def test_a_sitting_is_held_against_a_plan(
     assert '<a href="/plan/against/s9">' in get(client, "/plan/sitter")
 
 
+def test_what_a_sitting_teaches_stands_in_words(
+    client: TestClient, site: Site, simulated: LiveSitting
+) -> None:
+    site.add(simulated)
+    page = plain(get(client, "/plan/against/s9?tripod=yes"))
+    taught = page.partition("What these frames teach")[2].partition("</section>")[0]
+    assert re.search(r"Where the focus lands.*mm (in front|behind|.*to)", taught, re.DOTALL)
+    assert not re.search(r"[ (]-\d", taught)  # in front and behind are said, not signed
+
+
+def test_a_share_keeps_its_bracket_when_the_print_is_in_inches(client: TestClient) -> None:
+    told = heading(get(client, "/plan/sitter"))
+    assert re.search(r"% of frames \(\d+–\d+\) hold 60 cm\.", told)
+    client.headers["accept-language"] = "en-US"
+    assert heading(get(client, "/plan/sitter")) == told.replace("60 cm", "24 in")
+
+
 def test_a_sitting_without_numbers_says_what_it_needs(client: TestClient) -> None:
     page = get(client, "/plan/against/s1")
     assert heading(page)

@@ -125,7 +125,8 @@ def share(of_frames: Measured, what: str = "") -> str:
     of_frames : Measured
         0..1.
     what : str
-        What they do, with a space before it: stands before the interval.
+        What they do, with a space before it: stands behind the interval, which else would be
+        taken for that of a length in it.
 
     Returns
     -------
@@ -133,7 +134,7 @@ def share(of_frames: Measured, what: str = "") -> str:
         For instance "78 % of frames (65–86)"; the interval is rounded outwards.
     """
     low, high = percent_ends(of_frames.low, of_frames.high)
-    return f"{percent(of_frames.value)} of frames{what} ({low}–{high})"
+    return f"{percent(of_frames.value)} of frames ({low}–{high}){what}"
 
 
 def stops(count_ev: float) -> str:

@@ -5,6 +5,8 @@ from typing import Literal
 
 from eyeplane.records.measured import Measured
 
+ALIKE_SHARE = 0.01  # shares so near are the same to whoever reads them in per cent; our own
+
 PartName = Literal["holds", "focus", "motion", "rest", "untold"]
 
 
@@ -34,7 +36,7 @@ class ForetoldPart:
 
     @property
     def agrees(self) -> bool:
-        """Return whether the two intervals meet.
+        """Return whether the two do not contradict each other.
 
         Returns
         -------
@@ -44,7 +46,34 @@ class ForetoldPart:
         told = self.foretold_share
         if told is None:
             return True
-        return told.low <= self.found_share.high and self.found_share.low <= told.high
+        return shares_meet(told, self.found_share)
+
+
+def shares_meet(first: Measured, second: Measured) -> bool:
+    """Return whether two shares of frames do not contradict each other.
+
+    Parameters
+    ----------
+    first, second : Measured
+        Shares, 0 to 1.
+
+    Returns
+    -------
+    bool
+        Whether their intervals meet, or they lie within one frame in a hundred.
+
+    Examples
+    --------
+    >>> from eyeplane.records import Measured
+    >>> told = Measured(value=0.0, low=0.0, high=0.0)
+    >>> shares_meet(told, Measured(value=0.007, low=0.002, high=0.07))
+    True
+    >>> shares_meet(told, Measured(value=0.05, low=0.01, high=0.2))
+    False
+    """
+    if abs(first.value - second.value) <= ALIKE_SHARE:
+        return True
+    return first.low <= second.high and second.low <= first.high
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

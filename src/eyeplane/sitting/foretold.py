@@ -26,6 +26,7 @@ from eyeplane.records import (
     Sitting,
     SittingFrame,
 )
+from eyeplane.records.foretold import shares_meet
 from eyeplane.records.said import THIN, percent_ends, share_percent
 from eyeplane.sitting.bursts import holds_goal
 
@@ -49,7 +50,7 @@ class Foretold:
     held_share : Measured
         The same as a share, with what so few frames leave open.
     agrees : bool
-        Whether the two intervals meet.
+        Whether the two do not contradict each other.
     text : str
         In a sentence.
     """
@@ -121,7 +122,7 @@ def foretell(
         foretold_share=foretold,
         held=held,
         held_share=held_share,
-        agrees=_meet(foretold, held_share),
+        agrees=shares_meet(foretold, held_share),
         text=foretold_words(foretold, held_share, (held, len(told)), goal_cm=sitting.goal_cm),
     )
 
@@ -290,7 +291,7 @@ def foretold_words(
     """
     held, count = frames
     low, high = percent_ends(held_share.low, held_share.high)
-    if _meet(foretold, held_share):
+    if shares_meet(foretold, held_share):
         said = "nothing in so many frames speaks against the plan"
     elif held_share.value > foretold.value:
         said = "more than a plan says"
@@ -301,10 +302,6 @@ def foretold_words(
         f"{goal_cm:g}{THIN}cm; {held} of {count} did "
         f"({low}–{high}{THIN}% of such frames would): {said}."
     )
-
-
-def _meet(first: Measured, second: Measured) -> bool:
-    return first.low <= second.high and second.low <= first.high
 
 
 def _percent(share: Measured) -> str:

@@ -32,7 +32,12 @@ CAUSES: dict[str, PartName] = {
     "pixels": "rest",
     "noise": "rest",
 }
-WORDS = {"focus": "Missed focus", "motion": "Motion", "rest": "Neither focus nor motion"}
+WORDS = {
+    "focus": "Missed focus",
+    "motion": "Motion",
+    "rest": "What is neither focus nor motion",
+}
+MOST_REST = 0.5  # foretold share of neither from which parts are not compared: our own, no source
 MOST_ASKED = 40  # frames: settings of a sitting differ little, and each takes some 25 ms
 REACH_FRAMES = 48  # drawn for each frame's reach: pooled over a sitting that is plenty
 
@@ -73,8 +78,9 @@ def foretell_parts(
     -----
     Of the frames drawn for each frame's own settings those that do not hold are counted by what
     costs more: the disc of missed focus or the line of hand and sitter; where not even a still eye
-    in exact focus holds, it is neither. A measured frame counts by its cause. Usual numbers stand
-    in for what nobody said, as in a first plan.
+    in exact focus holds, it is neither. A measured frame counts by its cause; where most frames
+    are foretold to be neither, the two are not compared. Usual numbers stand in for what nobody
+    said, as in a first plan.
     """
     told = [frame for frame in sitting.frames if telling(frame)]
     if not told:
@@ -118,6 +124,15 @@ def _text(parts: Sequence[ForetoldPart], found: Sequence[PartName], goal_cm: flo
     if told is None:
         raise ValueError(holds.name)
     whole = foretold_words(told, holds.found_share, (holds.found, len(found)), goal_cm=goal_cm)
+    rest = parts[NAMES.index("rest")].foretold_share
+    if rest is not None and rest.value > MOST_REST:
+        # A measured frame counts by what costs it most, also where it would not have held without.
+        return (
+            f"{whole} In {share_percent(rest.value)} of them, the plan says, not even a still eye "
+            f"in exact focus would hold {goal_cm:g}{THIN}cm, for the pixels, the noise or the "
+            "glass: what focus and motion cost beside that a plan for this print does not say. "
+            "Compare for a smaller print."
+        )
     off = [part for part in parts[1:] if not part.agrees]
     if not off:
         return whole

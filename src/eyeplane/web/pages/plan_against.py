@@ -11,11 +11,11 @@ from starlette.routing import Route
 from eyeplane.asked.plan_entered import Entered, entered
 from eyeplane.asked.plan_given import gather
 from eyeplane.asked.plan_scene_options import TABLES
-from eyeplane.asked.plan_taught import learned_texts
+from eyeplane.asked.plan_taught import learned_texts, most_told
 from eyeplane.asked.plan_values import yes_or_no
 from eyeplane.deliver.foretold_picture import foretold_picture, part_words
-from eyeplane.deliver.wording import reach_words
-from eyeplane.records import PlanHand, PlanSitter
+from eyeplane.deliver.wording import offset_words, reach_words
+from eyeplane.records import Learned, PlanHand, PlanSitter
 from eyeplane.records.foretold import ForetoldParts
 from eyeplane.sitting import learn_from
 from eyeplane.sitting.foretold_parts import foretell_parts
@@ -42,7 +42,7 @@ class Held:
     parts : ForetoldParts or None
         None if not one frame tells.
     taught : mapping of str to str
-        What goes into the next plan, by option as it could be typed.
+        What goes into the next plan, by option, in words.
     frames : int
         Frames that were measured.
     """
@@ -105,9 +105,17 @@ def _held(live: LiveSitting, revision: int, who: Who) -> Held:
             hand=PlanHand(support="tripod" if tripod else "hand"),
             stabiliser_stops=stops,
         ),
-        taught=tuple(learned_texts(learn_from(sitting.frames)).items()),
+        taught=tuple(_taught(learn_from(sitting.frames)).items()),
         frames=sum(frame.reading.status == "measured" for frame in sitting.frames),
     )
+
+
+def _taught(learned: Learned) -> dict[str, str]:
+    """Return what was learned: where the focus lands in words, the others as they are typed."""
+    texts, kit = learned_texts(learned), most_told(learned.focus)
+    if kit is not None:
+        texts["focus-bias"] = offset_words(kit.bias_mm)
+    return {name: text.replace("-", "−") for name, text in texts.items()}
 
 
 def _fields(live: LiveSitting, said: Entered, wrong: dict[str, str]) -> tuple[Field, ...]:
