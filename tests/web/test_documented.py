@@ -1,4 +1,4 @@
-"""Every page, setting and option of the pages stands in their document, and nothing else does."""
+"""Every page, setting and option of the pages is documented, and nothing else is."""
 
 import re
 from pathlib import Path
@@ -12,7 +12,9 @@ from eyeplane.web.pages import all_routes
 from eyeplane.web.seen import SETTINGS
 from eyeplane.web.words import words
 
-DOCUMENT = (Path(__file__).parents[2] / "docs" / "pages.md").read_text("utf-8")
+DOCS = Path(__file__).parents[2] / "docs"
+DOCUMENT = (DOCS / "pages.md").read_text("utf-8")
+COMMANDS = (DOCS / "commands.md").read_text("utf-8")
 ADDRESSES = sorted(
     {re.sub(r":\w+\}", "}", route.path) for route in all_routes() if isinstance(route, Route)}
 )
@@ -37,7 +39,7 @@ def test_every_option_is_documented() -> None:
     options = {
         option for one in serve.params if isinstance(one, click.Option) for option in one.opts
     }
-    table = DOCUMENT.partition("## eyeplane serve")[2].partition("\n## ")[0]
+    table = COMMANDS.partition("## eyeplane serve")[2].partition("\n## ")[0]
     told = set(re.findall(r"`(--[a-z-]+)", table)) - {"--help"}
     assert told == options
 
