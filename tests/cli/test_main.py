@@ -3,7 +3,6 @@
 import re
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import click
@@ -15,9 +14,7 @@ from eyeplane.asked.plan_values import PlanOption
 from eyeplane.cli import main
 
 PAGES = Path(__file__).parents[2] / "docs"
-DOCS = "\n".join(
-    (PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit", "pages")
-)
+DOCS = "\n".join((PAGES / f"{name}.md").read_text("utf-8") for name in ("commands", "commands-kit"))
 HEAVY = ("numpy", "scipy", "cv2", "PIL", "rich", "jinja2", "sqlite3", "numba", "ai_edge_litert")
 
 
@@ -112,20 +109,22 @@ def test_exit_statuses_are_told_here_and_in_the_docs() -> None:
 )
 def test_help_is_quick_and_loads_nothing_heavy(words: list[str]) -> None:
     code = (
-        "import sys\nfrom eyeplane.cli import main\n"
+        "import sys, time\nfrom eyeplane.cli import main\n"
         f"try: main({words!r})\nexcept SystemExit as end: assert not end.code, end.code\n"
-        f"print('LOADED', [m for m in {HEAVY!r} if m in sys.modules])"
+        f"print('LOADED', [m for m in {HEAVY!r} if m in sys.modules])\n"
+        "print(time.process_time())"
     )
-    times = []
+    times_s = []
     for _ in range(3):
-        start = time.perf_counter()
         run = subprocess.run(
             [sys.executable, "-c", code], capture_output=True, text=True, check=False
         )
-        times.append(time.perf_counter() - start)
         assert run.returncode == 0, run.stderr
         assert "LOADED []" in run.stdout
-    assert min(times) < 1.0  # 0.2 s on a free machine; four times the promised 0.4 s is a fault
+        times_s.append(float(run.stdout.splitlines()[-1]))
+    # Of the processor, since others may use it too: 0.2 s; far more than the promised 0.4 s is a
+    # fault.
+    assert min(times_s) < 0.8
 
 
 @pytest.mark.parametrize(
