@@ -9,7 +9,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from eyeplane.deliver import write_report
 
@@ -24,6 +24,8 @@ ARGUMENTS = [
     "--renderer-process-limit=1",
     "--disable-site-isolation-trials",
 ]
+
+PATIENCE_MS = 30_000  # a machine busy with other tests may take seconds over what takes 50 ms
 
 
 @pytest.fixture(scope="session")
@@ -50,6 +52,7 @@ def browser() -> Iterator[Browser]:
         pytest.skip(message)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+        expect.set_options(timeout=PATIENCE_MS)
         yield browser
         browser.close()
 

@@ -53,8 +53,13 @@ class Look:
         self.page.goto(self.address + path)
         return self.page
 
-    def check(self) -> None:
-        """Hold that axe finds nothing, nothing outside is asked for, the console is silent."""
+    def resize(self, size: str) -> None:
+        """Look at the same page at another of `SIZES`: the layout is all that may differ."""
+        width, height = SIZES[size]
+        self.page.set_viewport_size({"width": width, "height": height})
+
+    def quiet(self) -> None:
+        """Hold that nothing outside is asked for, the console is silent, and the page fits."""
         outside = [
             one for one in self.asked if not one.startswith((self.address, "data:", "blob:"))
         ]
@@ -62,6 +67,10 @@ class Look:
         assert self.said == []
         width = self.page.evaluate("document.documentElement.scrollWidth - window.innerWidth")
         assert width <= 0, "the page is wider than the screen"
+
+    def check(self) -> None:
+        """Hold the same and that axe finds nothing: as dear as loading the page three times."""
+        self.quiet()
         found = Axe().run(self.page)
         assert found.violations_count == 0, found.generate_report()
 

@@ -72,7 +72,7 @@ def test_dragging_the_plane_asks_what_if_and_the_numbers_follow(
     expect(page).to_have_url(re.compile(rf"focus-bias={found[1]}\+mm\+behind"))
     page.reload()  # the address holds it all
     assert value(page, "focus-bias") == found[0]
-    look.check()
+    look.quiet()
 
 
 def test_camera_and_wall_are_dragged_on_the_set(look_at: LookAt, served: str) -> None:
@@ -107,7 +107,7 @@ def test_rows_are_moved_by_keys_and_by_pointer(look_at: LookAt, served: str) -> 
     camera.focus()
     page.keyboard.press("ArrowLeft")  # to the left: farther off
     expect(page).to_have_url(re.compile(r"distance=3\.55m"))
-    look.check()
+    look.quiet()
 
 
 def test_sliders_settle_and_leave_open(look_at: LookAt, served: str) -> None:

@@ -39,4 +39,7 @@ def test_the_iris_is_as_large_as_on_the_print(
     x = shown.shape[1] // 2
     half = row[x - round(expected) : x + round(expected)] < 195
     assert half.sum() == pytest.approx(expected, abs=0.08 * expected + 3)
-    look.check()
+    if size == "phone":
+        look.check()
+    else:
+        look.quiet()
