@@ -19,8 +19,12 @@ from tests.sitting.simulated import Habits
 
 from eyeplane.errors import StoreError
 from eyeplane.records import FrameReading, Sitting, Viewing
+from eyeplane.records.live import LiveFrame
+from eyeplane.sitting import live_settle
 from eyeplane.sitting.live import LiveSitting, of_sitting
+from eyeplane.sitting.live_held import Held
 from eyeplane.sitting.live_steps import unpack
+from eyeplane.sitting.live_warn import Warner
 from eyeplane.sitting.run import make_sitting
 from eyeplane.store import Lessons
 
@@ -394,3 +398,70 @@ def test_what_it_teaches_is_kept_once_if_it_is_wanted(tmp_path: Path, folder: Pa
         live.close()
         with Lessons(path) as store:
             assert bool(store.all()) is lessons
+
+
+def test_what_a_page_asked_for_first_is_said_in_its_row_too(folder: Path) -> None:
+    found = [
+        reading(str(folder / f"{n}.jpg"), at_s=float(n), faces=[], status="nobody", sha256=str(n))
+        for n in range(12)
+    ]
+    live = LiveSitting(key="k", name="n", folder=folder, viewing=Viewing())
+    for one in found:
+        live.take(one)
+    live._book.look_for(Viewing(print_cm=90.0))
+    assert len(live.after(0)) == 12  # each with its answer
+    live._settler.settle(calm=True)
+    assert live.state().answering == 0
+
+
+def test_old_frames_measured_beside_do_not_hide_what_landed(folder: Path) -> None:
+    live = LiveSitting(key="k", name="n", folder=folder, viewing=Viewing())
+    for n, landed_at in enumerate((NOW, None, NOW + timedelta(seconds=9), None)):
+        one = reading(str(folder / f"{n}.jpg"), at_s=float(n), faces=[], status="nobody")
+        live.take(replace(one, sha256=str(n)), landed_at=landed_at)
+    assert (live.state().last_number, live.state().given) == (3, 4)
+    assert [row.number for row in live.latest_rows(2)] == [3, 4]
+    live._book.drop(live._book.held[3])
+    assert (live.state().last_number, live.state().given) == (1, 4)
+    assert [row.number for row in live.latest_rows(2)] == [2, 4]
+
+
+def test_a_fault_behind_the_pages_is_told_and_does_not_end_them(
+    opening: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live_settle, "QUIET_S", 0.3)
+    live = opening()
+    look = live._settler._look
+    told: list[bool] = []
+
+    def once() -> None:
+        if not told:
+            told.append(True)
+            raise ValueError("made up")
+        look()
+
+    monkeypatch.setattr(live._settler, "_look", once)
+    for wanted in ("made up", ""):
+        end_s = time.monotonic() + 20
+        while wanted not in (now := live.state().trouble) or (not wanted and now):
+            assert time.monotonic() < end_s
+            time.sleep(0.02)
+
+
+def test_one_frame_does_not_end_the_warnings(folder: Path) -> None:
+    asked: list[int] = []
+
+    def show(held: Held) -> LiveFrame | None:
+        asked.append(held.number)
+        if held.number == 1:
+            raise ValueError("made up")
+        return None
+
+    live = LiveSitting(key="k", name="n", folder=folder, viewing=Viewing())
+    warner = Warner(live._book, show=show, say=lambda _: None)
+    for n in (1, 2):
+        live.take(reading(str(folder / f"{n}.jpg"), at_s=0.0, faces=[], status="nobody"))
+        warner.saw(live._book.held[n])
+    warner.stop()
+    assert asked == [1, 2]
+    assert "Frame 1" in warner.trouble

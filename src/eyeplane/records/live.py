@@ -135,7 +135,10 @@ class LiveState:
     frames : int
         Taken in so far.
     last_number : int
-        Of the frame taken in last; 0 if there is none.
+        Of the frame that landed last, else of the one taken in last; 0 if there is none.
+    given : int
+        Largest number given so far, also to frames that are not here at the moment; 0 if none was.
+        Not that of the frame that landed last: frames that lay there before get theirs after it.
     revision : int
         Grows with every change that a page may show (frames, choices, names, the print).
     watching : bool
@@ -156,6 +159,7 @@ class LiveState:
 
     frames: int
     last_number: int
+    given: int
     revision: int
     watching: bool
     writing: tuple[str, ...] = ()

@@ -16,7 +16,7 @@ from eyeplane.sitting.live_choice import LiveChoice
 from eyeplane.sitting.live_held import hold
 from eyeplane.sitting.live_open import left
 from eyeplane.sitting.live_rows import frame_row
-from eyeplane.sitting.live_said import so_far
+from eyeplane.sitting.live_said import outline, so_far
 from eyeplane.sitting.live_shown import LiveShown
 from eyeplane.sitting.live_steps import pack
 from eyeplane.sitting.live_taking import LiveTaking
@@ -113,11 +113,14 @@ class LiveSitting(LiveTaking, LiveChoice, LiveShown):
             return LiveState(
                 frames=len(book.held),
                 last_number=self.last_number(),
+                given=book.last_number,
                 revision=book.revision,
                 watching=watched is not None and watched.watching,
                 writing=() if watched is None else watched.writing,
                 waiting=0 if watched is None else watched.waiting,
-                trouble=(watched.trouble if watched is not None else "") or settler.trouble,
+                trouble=(watched.trouble if watched is not None else "")
+                or settler.trouble
+                or self._warner.trouble,
                 answering=book.answering(),
                 settled=settler.settled() or self._journal is None,
             )
@@ -217,6 +220,21 @@ class LiveSitting(LiveTaking, LiveChoice, LiveShown):
         """
         return self._book.rows_after(number, limit)
 
+    def latest_rows(self, limit: int) -> tuple[FrameRow, ...]:
+        """Return the frames taken in last, in one line each.
+
+        Parameters
+        ----------
+        limit : int
+            How many at most.
+
+        Returns
+        -------
+        tuple of FrameRow
+            In order of number; numbers of frames that are not here are passed over.
+        """
+        return self._book.latest_rows(limit)
+
     def row(self, number: int) -> FrameRow | None:
         """Return one frame in one line.
 
@@ -247,6 +265,17 @@ class LiveSitting(LiveTaking, LiveChoice, LiveShown):
         with self._book.lock:
             whole = self._book.whole
         return so_far(self._book, self.name) if whole is None else whole
+
+    def outlined(self) -> Sitting:
+        """Return what is said of the whole sitting, with its frames in outline.
+
+        Returns
+        -------
+        Sitting
+            As `whole`; of each frame only what stands in its row, its time and its flash. Quick
+            for thousands of frames.
+        """
+        return replace(self.whole(), frames=outline(self._book))
 
     def sitting(self) -> Sitting:
         """Return the whole sitting with all its frames; dear for thousands: see `whole`.

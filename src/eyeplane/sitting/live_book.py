@@ -155,6 +155,28 @@ class Book:
                     found.append(self.held[one].row)
             return tuple(found)
 
+    def latest_rows(self, limit: int) -> tuple[FrameRow, ...]:
+        """Return the frames taken in last, in one line each.
+
+        Parameters
+        ----------
+        limit : int
+            How many at most.
+
+        Returns
+        -------
+        tuple of FrameRow
+            In order of number.
+        """
+        with self.lock:
+            found: list[FrameRow] = []
+            for one in range(self.last_number, 0, -1):
+                if len(found) >= limit:
+                    break
+                if one in self.held:
+                    found.append(self.held[one].row)
+            return tuple(reversed(found))
+
     def say(self, said: Mapping[int, tuple[Held, FrameRow]]) -> None:
         """Show frames' rows anew; bursts and choice stay as they are.
 
@@ -210,6 +232,8 @@ class Book:
                 self.changes += 1
                 if self.last_landed == held.number:
                     self.last_landed = None
+                    for number in sorted(self.held):
+                        self._see_landed(self.held[number])
         self.stirred()
 
     def choose(self, chosen: frozenset[int]) -> None:

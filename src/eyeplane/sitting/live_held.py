@@ -174,7 +174,7 @@ def thin_reading(reading: FrameReading) -> FrameReading:
     Returns
     -------
     FrameReading
-        With the faces' places, and of its exposure time, focal length and body.
+        With the faces' places, and of its exposure time, focal length, body and flash.
     """
     exif = reading.exposure
     return replace(
@@ -183,6 +183,8 @@ def thin_reading(reading: FrameReading) -> FrameReading:
         reason="",
         exposure=Exposure(
             captured_s=exif.captured_s,
+            captured_at=exif.captured_at,
+            flash_fired=exif.flash_fired,
             focal_length_mm=exif.focal_length_mm,
             body=_shared(exif.body),
             body_serial=_shared(exif.body_serial),

@@ -61,7 +61,32 @@ class Journal:
         StoreError
             If the store cannot be used, or is closed.
         """
-        return self.later(work).result(WAIT_S)
+        return self.wait(self.later(work))
+
+    def wait(self, future: "Future[T]") -> T:
+        """Wait for something that was asked for.
+
+        Parameters
+        ----------
+        future : Future
+            As `later` gives it.
+
+        Returns
+        -------
+        object
+            What came of it.
+
+        Raises
+        ------
+        StoreError
+            If the store cannot be used, or does not answer.
+        """
+        try:
+            return future.result(WAIT_S)
+        except TimeoutError:
+            if future.cancel():  # it is not done later either, when nobody counts on it
+                raise self._silent() from None
+            return future.result()  # it has begun: the store itself does not wait for ever
 
     def later(self, work: Callable[[Sittings], T]) -> "Future[T]":
         """Do something in the store without waiting.
@@ -94,6 +119,13 @@ class Journal:
                 self._work.put(None)
         self._thread.join()
 
+    def _silent(self) -> StoreError:
+        return StoreError(
+            "the store does not answer",
+            where=str(self.path),
+            hint="Look to the disk that it lies on; it is tried again",
+        )
+
     def _serve(self, opened: "Future[None]") -> None:
         try:
             store = Sittings(self.path)
@@ -104,6 +136,8 @@ class Journal:
         with store:
             while (asked := self._work.get()) is not None:
                 work, future = asked
+                if not future.set_running_or_notify_cancel():
+                    continue
                 try:
                     future.set_result(work(store))
                 except BaseException as error:  # noqa: BLE001  told to who asked

@@ -11,7 +11,7 @@ from eyeplane.sitting.live_held import Held
 from eyeplane.sitting.live_helpers import Helpers
 from eyeplane.sitting.live_journal import SittingJournal
 from eyeplane.sitting.live_rows import frame_row, quick_row
-from eyeplane.sitting.live_steps import pack, unpack
+from eyeplane.sitting.live_steps import Packed, pack, unpack
 from eyeplane.sitting.run import goal_of
 
 LOADED = 64  # frames brought back at once
@@ -77,13 +77,16 @@ class Passes:
             changes, viewing = book.changes, book.viewing
             frames = [one for one in book.in_order() if one.reading]
         self._answer_first([one for one in frames if not one.first], goes_on)
-        learned = self.helpers.learn([one.packed(first=True) for one in frames], viewing)
+        learned = self.helpers.learn(self._packed(frames, goes_on, first=True), viewing)
         taught = self._teach(learned, goes_on)
-        self.answer([one for one in frames if not one.answer], (learned, taught), goes_on)
+        # One that a page asked for has its answer, but what is said of it in one line has not.
+        left = [one for one in frames if not (one.answer and one.row.answered)]
+        self.answer(left, (learned, taught), goes_on)
         if calm:
             again = [one for one in frames if one.made is None and one.taught != taught]
             self.answer(again, (learned, taught), undisturbed)
-        whole = self.helpers.sum_up([one.packed(first=False) for one in frames], viewing, self.name)
+        packed = self._packed(frames, goes_on, first=False)
+        whole = self.helpers.sum_up(packed, viewing, self.name)
         with book.lock:
             if not goes_on():
                 raise BrokenOffError
@@ -203,6 +206,13 @@ class Passes:
             done += len(answers)
         if done < len(frames):
             raise BrokenOffError
+
+    def _packed(self, frames: Sequence[Held], goes_on: GoesOn, *, first: bool) -> list[Packed]:
+        """Return frames for a helper; another print takes all answers away."""
+        with self.book.lock:
+            if not goes_on():
+                raise BrokenOffError
+            return [one.packed(first=first) for one in frames]
 
     def _teach(self, learned: Learned, goes_on: GoesOn) -> int:
         book = self.book

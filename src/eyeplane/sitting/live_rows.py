@@ -118,7 +118,7 @@ def stub_answer(row: FrameRow) -> FrameAnswer:
     Returns
     -------
     FrameAnswer
-        With reach, cause and whether eyes are open.
+        With reach, cause, whether eyes are open, and how many sitters there are.
     """
     face = FaceAnswer(
         sitter=True,
@@ -143,7 +143,7 @@ def stub_answer(row: FrameRow) -> FrameAnswer:
         sentence="",
         advice="",
         deciding=0,
-        faces=(face,),
+        faces=(face,) * max(1, row.sitters),
     )
 
 

@@ -1,13 +1,63 @@
 """What can be said of a sitting before it is summed up: counts, from frames in one line each."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from eyeplane.records import Measured, Sitting, SittingFrame
+from eyeplane.records import Exposure, FrameReading, Measured, Sitting, SittingFrame
 from eyeplane.records.live import FrameRow
 from eyeplane.sitting.lines import Tally, count_causes, holding_line
 from eyeplane.sitting.live_book import Book
 from eyeplane.sitting.live_rows import stub_answer
 from eyeplane.sitting.run import goal_of
+
+_NOT_THERE = FrameReading(
+    path="",
+    sha256="",
+    size_bytes=0,
+    mtime_ns=0,
+    status="unreadable",
+    reason="",
+    width_px=0,
+    height_px=0,
+    exposure=Exposure(),
+    pitch_um=None,
+    pitch_source="",
+    faces=(),
+    background=(),
+    spots=(),
+)
+
+
+def outline(book: Book) -> tuple[SittingFrame, ...]:
+    """Return all frames in outline: quick, whatever their number.
+
+    Parameters
+    ----------
+    book : Book
+        The frames.
+
+    Returns
+    -------
+    tuple of SittingFrame
+        In order of capture; of each its time, flash, reach, cause and burst, nothing else.
+    """
+    with book.lock:
+        pairs = [(one.row, one.thin) for one in book.in_order()]
+    return tuple(_outline(row, thin) for row, thin in pairs)
+
+
+def _outline(row: FrameRow, thin: FrameReading | None) -> SittingFrame:
+    if thin is None:  # its reading is not brought back yet
+        at = Exposure(captured_at=row.captured_at or None)
+        thin = replace(_NOT_THERE, path=row.name, status=row.status, exposure=at)
+    return SittingFrame(
+        reading=thin,
+        answer=stub_answer(row),
+        companions=(),
+        burst=row.burst,
+        best_of_burst=row.best,
+    )
 
 
 def so_far(book: Book, name: str) -> Sitting:
@@ -31,15 +81,7 @@ def so_far(book: Book, name: str) -> Sitting:
         pairs = [(one.row, one.thin) for one in frames]
     goal_cm = goal_of(viewing)
     shown = tuple(
-        SittingFrame(
-            reading=thin,
-            answer=stub_answer(row),
-            companions=(),
-            burst=row.burst,
-            best_of_burst=row.best,
-        )
-        for row, thin in pairs
-        if thin is not None and row.status == "measured"
+        _outline(row, thin) for row, thin in pairs if thin is not None and row.status == "measured"
     )
     rows = [row for row, _ in pairs]
     tally = Tally(

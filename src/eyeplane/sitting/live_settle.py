@@ -22,6 +22,7 @@ DRAFT_SHARE = 5.0  # and at least so many times what a sum takes
 SORT_SHARE = 10.0  # times what sorting bursts takes, between two sortings
 CALM_S = 20.0  # s without a new frame before all are answered anew with what they taught
 LEARN_S = 60.0  # s without a new frame before lessons are kept for other sittings
+FAULT = "What is said of the whole sitting stands still ({error}). Please report it."
 KEEP_S = 2.0  # s between two writings of what was said: it could be worked out again
 
 
@@ -76,6 +77,7 @@ class Settler:
         self.passes.helpers.stop()
         if self._thread is not None:
             self._thread.join()
+            self.passes.helpers.stop()  # those that it started meanwhile
         few = len(self.book.held) <= FEW
         if few and self.exact() and self._taught_others != self.book.changes:
             self.teach_others()  # of many it is done next time: closing is not to take long
@@ -143,11 +145,15 @@ class Settler:
             self._stirred.clear()
             try:
                 self._look()
+                self.trouble = ""
             except StoreError as error:
                 self.trouble = str(error)
                 closed.wait(QUIET_S)
             except (BrokenOffError, LostError):
                 pass
+            except Exception as error:  # noqa: BLE001  told on the page, and tried again
+                self.trouble = FAULT.format(error=repr(error))
+                closed.wait(QUIET_S)
             closed.wait(PAUSE_S)
 
     def _look(self) -> None:
@@ -200,9 +206,10 @@ class Settler:
         book = self.book
         with book.lock:
             frames, changes = book.in_order(), book.changes
-        if self.learns and self.journal is not None and all(one.answer for one in frames):
+            whole = all(one.answer for one in frames)
             bursts = [one.row.burst for one in frames]
             packed = [one.packed(first=False) for one in frames]
+        if self.learns and self.journal is not None and whole:
             self.passes.helpers.keep_lessons(packed, bursts, self.journal.path)
         self._taught_others, self._kept = changes, -1
 

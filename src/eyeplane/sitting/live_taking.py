@@ -9,7 +9,6 @@ from eyeplane.records import FrameReading
 from eyeplane.records.live import FrameRow
 from eyeplane.sitting.live_core import LiveCore
 from eyeplane.sitting.live_held import Held, hold
-from eyeplane.sitting.live_journal import WAIT_S
 from eyeplane.sitting.live_open import Left
 from eyeplane.sitting.live_rows import quick_row, said_row
 from eyeplane.sitting.live_settle import whole_of
@@ -145,7 +144,8 @@ class LiveTaking(LiveCore):
             held.answer, held.taught = pack(answer), taught
             held.row = self._passes.row_of(held, answer)
             held.kept = replace(kept, answered_at=kept.landed_at and datetime.now(tz=UTC))
-            self._passes.unsaid.add(kept.number)
+            with book.lock:
+                self._passes.unsaid.add(kept.number)
         held.row = replace(held.row, landed_at=kept.landed_at)
         return held
 
@@ -153,6 +153,8 @@ class LiveTaking(LiveCore):
         journal = self._journal
         if journal is None:
             return
+        while len(self._writing) > (0 if kept.landed_at is not None else BEHIND):
+            journal.wait(self._writing.popleft())  # first: should it fail, this one is tried again
         if not new:
             journal.do(lambda store: store.replace(journal.sitting, kept, reading))
         elif kept.landed_at is not None:
@@ -161,8 +163,6 @@ class LiveTaking(LiveCore):
             self._writing.append(
                 journal.later(lambda store: store.take(journal.sitting, kept, reading))
             )
-        while len(self._writing) > (0 if kept.landed_at is not None else BEHIND):
-            self._writing.popleft().result(WAIT_S)
 
 
 def _unchanged(known: Held, reading: FrameReading, companions: tuple[str, ...]) -> bool:

@@ -15,6 +15,7 @@ from eyeplane.sitting.run_warnings import RunFrame, Said, run_warnings
 
 KEPT = 120  # frames of the run that are at hand
 AGAIN = 40  # frames that the run is taken up with after a restart
+FAULT = "Frame {number} was not looked at for warnings of the run ({error}). Please report it."
 SAME_RUN = timedelta(minutes=30)  # a longer pause, and another run begins; no source
 
 
@@ -44,6 +45,7 @@ class Warner:
         self._landed: queue.SimpleQueue[Held | None] = queue.SimpleQueue()
         self._thread: threading.Thread | None = None
         self._lock = threading.Lock()
+        self.trouble = ""  # why no warnings come
 
     def saw(self, held: Held) -> None:
         """Be told of a frame that landed; returns at once.
@@ -87,6 +89,8 @@ class Warner:
                 self.look(held)
             except StoreError:
                 continue  # told where frames are taken in
+            except Exception as error:  # noqa: BLE001  one frame must not end the warnings
+                self.trouble = FAULT.format(number=held.number, error=repr(error))
 
     def _take_up(self, first: Held) -> None:
         """Take the run up where a restart broke it off; what was said then is not said again."""

@@ -157,8 +157,8 @@ def too_slow(
     if not time_s:
         return before, None
     if before.said:
-        lost = any(_lost(one, goal_cm) for one in run[-STILL:])
-        mended = time_s <= before.hold_s * CLOSE or (not lost and len(run) >= STILL)
+        some = any(_lost(one, goal_cm) for one in run[-STILL:])
+        mended = time_s <= before.hold_s * CLOSE or (not some and len(run) >= STILL)
         return (Slow() if mended else before), None
     if not _lost(run[-1], goal_cm):
         return before, None

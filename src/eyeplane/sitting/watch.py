@@ -131,6 +131,8 @@ class Watcher:
             trouble = ""
         finally:
             self._state = Watched(watching=False, trouble=trouble)
+            if trouble:
+                self._live.stirred()
             pool.stop()
             sight.stop()
             self._heard.close()
