@@ -8,13 +8,15 @@ import pytest
 from starlette.testclient import TestClient
 from tests.kit.dust_frames import DustCamera, Particle, shoot
 from tests.sitting.made import reading
-from tests.web.trials import HERE, empty_site, finished
+from tests.web.trials import HERE, empty_site, finished, land
 
 from eyeplane.asked.kept_checks import all_kept
+from eyeplane.errors import InputError
 from eyeplane.imaging import open_picture
 from eyeplane.records import FrameReading, MeasureSettings
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.web import Site, make_app
+from eyeplane.web.pages.kit_new import paths_of
 
 
 @pytest.fixture
@@ -63,10 +65,9 @@ def test_frames_from_now_on_are_counted_and_checked(
         answer = client.post("/kit/guide/dust", data={"sitting": "t1"}, follow_redirects=False)
         assert answer.headers["location"] == "/kit/trial"
         assert "f/16:</span> three frames" in client.get("/kit/trial").text
-        live.take(wall(tmp_path, 3))
-        live.take(wall(tmp_path, 4))
+        land(live, [wall(tmp_path, 3), wall(tmp_path, 4)])
         assert "f/16:</span> 2 of 3, one more" in client.get("/kit/trial").text
-        live.take(wall(tmp_path, 5))
+        land(live, [wall(tmp_path, 5)])
         assert "All steps are full." in client.get("/kit/trial").text
         client.post("/steadiness/trial/finish")
         finished(client)
@@ -123,3 +124,9 @@ def test_without_a_sitting_the_page_says_to_open_one(tmp_path: Path) -> None:
         answer = client.post("/kit/run/glass", data={"frames": "1"})
         assert answer.status_code == 422
         assert "no sitting is open" in answer.text
+
+
+def test_frames_that_are_gone_are_not_passed_over(made: tuple[Site, LiveSitting]) -> None:
+    assert len(paths_of(made[1], (1, 2))) == 2
+    with pytest.raises(InputError, match="frame 9 is not there any more"):
+        paths_of(made[1], (1, 9, 2))

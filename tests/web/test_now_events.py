@@ -21,7 +21,7 @@ from eyeplane.web import Site
 from eyeplane.web.figures import Figures
 from eyeplane.web.pages import now_events
 from eyeplane.web.pages.now_events import Listener, beat, event_of, known_number, told_of
-from eyeplane.web.pages.now_journal import Entry, entries_after
+from eyeplane.web.pages.now_journal import SHOWN, Entry, entries_after, latest_entries
 from eyeplane.web.seen import Seen
 
 
@@ -302,3 +302,27 @@ def test_a_page_that_knows_how_it_stands_is_not_told_again(site: Site, live: Liv
 
     assert asyncio.run(heard(live.state().revision)) == ["state"]
     assert asyncio.run(heard(-1)) == ["state"]
+
+
+def test_a_sitting_with_frames_missing_is_shown_on(
+    site: Site, live: LiveSitting, builder: ModuleType
+) -> None:
+    """Numbers stay given though frames are away: the page must not begin anew for ever."""
+    for n in range(20):
+        live.take(reading(builder, n))
+    for number in range(2, 12):
+        live._book.drop(live._book.held[number])
+    last = live.state().given
+    assert live.state().frames < last
+    assert [entry.number for entry in latest_entries(live)][-1] == last
+    assert len(latest_entries(live)) == min(SHOWN, last - 10)
+
+    async def named() -> str:
+        async with aclosing(listening(site, live, last).told()) as told:
+            async for piece in told:
+                for name, _, _ in events_in(piece):
+                    if name != "beat":
+                        return name
+        return ""
+
+    assert asyncio.run(asyncio.wait_for(named(), 10)) == "state"

@@ -2,6 +2,9 @@
 
 import csv
 import io
+from dataclasses import replace
+from datetime import UTC, datetime
+from types import ModuleType
 
 import pytest
 from starlette.testclient import TestClient
@@ -124,3 +127,27 @@ def test_the_table_is_one_that_tables_read(client: TestClient, live: LiveSitting
     # A cell that begins like a formula is none (common practice, no source).
     assert sitting_chosen._cell("=1+1.jpg") == "'=1+1.jpg"
     assert sitting_chosen._cell("plain.jpg") == "plain.jpg"
+
+
+def test_frames_numbered_after_the_one_that_landed_last_are_chosen_too(
+    client: TestClient, live: LiveSitting, builder: ModuleType
+) -> None:
+    nobody = builder.reading_of("new.jpg", (), status="nobody")
+    before = live.state().given
+    live.take(replace(nobody, sha256="1"), landed_at=datetime(2026, 5, 1, tzinfo=UTC))
+    live.take(replace(nobody, path="/f/old.jpg", sha256="2"))  # it lay there before
+    assert live.state().last_number == before + 1
+    form = {"do": "choose", "numbers": f"{before + 1}-{before + 2}"}
+    client.post("/sitting/s1/choose", data=form)
+    assert chosen(live) == [before + 1, before + 2]
+
+
+def test_the_list_tells_the_cause_of_a_frame_whose_line_waits_for_it(
+    client: TestClient, live: LiveSitting
+) -> None:
+    row = next(row for row in live.rows() if row.cause == "focus")
+    live.choose([row.number], chosen=True)
+    told = client.get("/sitting/s1/chosen.csv").text
+    held = live._book.held[row.number]
+    held.row = replace(held.row, answered=False, cause="cannot tell")
+    assert client.get("/sitting/s1/chosen.csv").text == told

@@ -90,12 +90,21 @@ def test_only_what_changed_is_sent_again(
     assert "3 of 6" in visitor.get(same).text
 
 
+def test_frames_that_lay_there_before_do_not_count(
+    visitor: TestClient, made: tuple[Site, LiveSitting]
+) -> None:
+    """They get later numbers, being measured while the trial goes on."""
+    made[1].take(READINGS[0])
+    land(made[1], READINGS[1:3])
+    assert said(visitor) == "1/500 s: 2 of 6, four more"
+
+
 def test_a_frame_that_does_not_fit_is_named_at_once(
     visitor: TestClient, made: tuple[Site, LiveSitting]
 ) -> None:
     land(made[1], READINGS[:1])
     exposure = replace(READINGS[1].exposure, exposure_time_s=1 / 1000)
-    made[1].take(replace(READINGS[1], exposure=exposure))
+    land(made[1], [replace(READINGS[1], exposure=exposure)])
     text = visitor.get("/steadiness/trial").text.replace("\u202f", " ")
     assert "Frame 2, 0001.jpg: 1/1000 s is not part of this trial." in text
     assert "1/500 s:</span> 1 of 6, five more" in text

@@ -3,6 +3,7 @@
 import time
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
 
@@ -55,7 +56,7 @@ def ladder_readings(
 def land(live: LiveSitting, readings: Sequence[FrameReading]) -> None:
     """Let frames land."""
     for one in readings:
-        live.take(one)
+        live.take(one, landed_at=datetime.now(tz=UTC))
 
 
 def finished(client: TestClient) -> str:

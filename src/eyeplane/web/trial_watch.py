@@ -2,6 +2,7 @@
 
 import threading
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from starlette.requests import Request
 
@@ -11,7 +12,9 @@ from eyeplane.records.live import LiveFrame
 from eyeplane.records.trial import TrialState
 from eyeplane.sitting.live import LiveSitting
 from eyeplane.sitting.trial_state import MOST_FRAMES, trial_state
+from eyeplane.web.words import words
 
+BEGAN_AT = datetime.now(tz=UTC)  # when this process did
 FEWEST_TOLD = 10  # frames that count from which an answer is shown: fewer say hardly anything
 
 
@@ -67,7 +70,7 @@ class TrialWatch:
         with self._lock:
             if self._trial != going.kept.number:
                 self._trial, self._frames, self._told = going.kept.number, {}, None
-            frames = self._taken(trial.after, live)
+            frames = self._taken(going, live)
             told = self._told
         asked = ladder_of_trial(trial) if trial.subject == "sitter" else None
         state = trial_state(trial, frames, asked)
@@ -78,16 +81,22 @@ class TrialWatch:
         )
         return Seen(state=state, told=told, soon=soon, mark=mark)
 
-    def _taken(self, after: int, live: LiveSitting) -> list[LiveFrame]:
+    def _taken(self, going: Going, live: LiveSitting) -> list[LiveFrame]:
         """Return the frames since a trial began; those that could not be read are asked anew."""
-        last = min(live.state().last_number, after + MOST_FRAMES + 1)
-        for number in range(after + 1, last + 1):
+        after = going.trial.after
+        # Frames that lay there before get later numbers while they are measured beside. Only those
+        # that lie there when the site is started anew may have been shot meanwhile.
+        lay_there = going.kept.started_at < BEGAN_AT
+        rows = live.rows_after(after, live.state().given)
+        own = [row.number for row in rows if lay_there or row.landed_at is not None]
+        own = own[: MOST_FRAMES + 1]
+        for number in own:
             known = self._frames.get(number)
             if known is None or known.frame.reading.status == "unreadable":
                 found = live.frame(number)
                 if found is not None:
                     self._frames[number] = found
-        return [self._frames[n] for n in sorted(self._frames) if after < n <= last]
+        return [self._frames[n] for n in own if n in self._frames]
 
     def _work_out(self, going: Going, frames: list[LiveFrame], state: TrialState) -> bool:
         """Start to work out what frames say, where that tells anything; return if that goes on."""
@@ -107,14 +116,15 @@ class TrialWatch:
             self._working = True
 
         def work() -> None:
-            told = None
             try:
                 told = so_far(going.trial, own)
-            finally:
-                with self._lock:
-                    self._working = False
-                    if told is not None and self._trial == going.kept.number:
-                        self._told = told
+            except Exception as error:  # noqa: BLE001  a fault of ours is told, and not asked again
+                fault = words("steadiness_trial.fault", error=repr(error))
+                told = SoFar(frames=len(own), sentence=fault)
+            with self._lock:
+                self._working = False
+                if self._trial == going.kept.number:
+                    self._told = told
 
         threading.Thread(target=work, daemon=True).start()
         return True

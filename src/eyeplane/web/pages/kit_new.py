@@ -61,7 +61,7 @@ def _start(request: Request, kind: str, given: Mapping[str, str]) -> int:
     site = site_of(request)
     check_typed(kind, given)
     live = sitting_typed(site, given)
-    last = live.state().last_number
+    last = live.state().given
     frames = frames_typed(given.get("frames", ""), last)
     typed = given.get("before", "").strip() if kind == "glass" else ""
     before = frames_typed(typed, last)[:1] if typed else ()
@@ -115,9 +115,21 @@ def paths_of(live: LiveSitting, numbers: tuple[int, ...]) -> list[Path]:
     -------
     list of Path
         In the same order.
+
+    Raises
+    ------
+    InputError
+        If one is not there any more.
     """
-    found = (live.frame(number) for number in numbers)
-    return [Path(one.frame.reading.path) for one in found if one is not None]
+    found = {number: live.frame(number) for number in numbers}
+    for number, one in found.items():
+        if one is None:
+            raise InputError(
+                words("kit_new.not_there", number=number),
+                where=words("kit_new.frames"),
+                hint=words("kit_new.name_others"),
+            )
+    return [Path(one.frame.reading.path) for one in found.values() if one is not None]
 
 
 def sitting_typed(site: Site, given: Mapping[str, str]) -> LiveSitting:

@@ -104,7 +104,7 @@ class Listener:
         """Return whether what the page shows is no longer the current sitting, or its journal."""
         if self._closing() or self.site.current() is not self.live:
             return True
-        return self.live is not None and self.live.state().frames < self.last
+        return self.live is not None and self.live.state().given < self.last
 
     def _closing(self) -> bool:
         return self.site.closing.is_set()

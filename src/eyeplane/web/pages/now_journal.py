@@ -96,6 +96,6 @@ def latest_entries(live: LiveSitting) -> tuple[Entry, ...]:
     Returns
     -------
     tuple of Entry
-        In order of number; numbers are given one after another.
+        In order of number; the last one is the latest that was given.
     """
-    return tuple(entries_after(live, max(0, live.state().frames - SHOWN), SHOWN))
+    return tuple(entry_of(row) for row in live.latest_rows(SHOWN))

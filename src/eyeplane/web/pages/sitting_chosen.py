@@ -72,7 +72,8 @@ def _apply(live: LiveSitting, given: Fields) -> None:
 
 def _runs(live: LiveSitting, text: str) -> list[int]:
     """Return numbers told like "1-4,7", those that there are."""
-    last, numbers, room = live.state().last_number, set[int](), live.state().last_number
+    last = live.state().given
+    numbers, room = set[int](), last
     for run in text.split(","):
         ends = [number_of(end) for end in run.split("-", 1)]
         told = range(max(ends[0], 1), min(ends[-1], last) + 1)
@@ -142,12 +143,13 @@ def _table(request: Request) -> Response:
 def _cells(row: FrameRow, live: LiveSitting) -> list[str]:
     frame, reach = live.frame(row.number), row.reach_cm
     companions = () if frame is None else frame.frame.companions
+    cause = row.cause if frame is None else frame.frame.answer.cause  # a row may wait for it
     values = (None, None, None) if reach is None else (reach.value, reach.low, reach.high)
     return [
         plain_text(row.name),
         " ".join(plain_text(path.replace("\\", "/").rpartition("/")[2]) for path in companions),
         *("" if value is None else f"{value:.1f}" for value in values),
-        cause_words(row.cause) if row.status == "measured" else "",
+        cause_words(cause) if row.status == "measured" else "",
         str(row.burst or ""),
     ]
 

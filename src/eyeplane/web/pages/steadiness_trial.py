@@ -147,7 +147,7 @@ async def _begin(request: Request) -> Response:
 def _begin_ladder(request: Request, given: Mapping[str, str], times: Sequence[str]) -> None:
     site = site_of(request)
     live = sitting_typed(site, given)
-    trial = ladder_typed(given, times, after=live.state().last_number)
+    trial = ladder_typed(given, times, after=live.state().given)
     begin(trial, live.key, site.store_path)
 
 
@@ -167,7 +167,7 @@ def _begin_check(request: Request, kind: TrialKind, given: Mapping[str, str]) ->
     site = site_of(request)
     check_typed(kind, given)
     live = sitting_typed(site, given)
-    after = live.state().last_number
+    after = live.state().given
     trial = check_typed_trial(kind, given, after=after, widest_f_number=_widest(given))
     begin(trial, live.key, site.store_path)
 
