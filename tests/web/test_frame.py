@@ -7,7 +7,10 @@ import pytest
 from starlette.testclient import TestClient
 
 from eyeplane.deliver import write_report
+from eyeplane.deliver.pages import page_of
+from eyeplane.records.live import LiveFrame
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.live_held import Held
 from eyeplane.web.pages.sitting_asked import Asked, in_order
 
 
@@ -91,3 +94,39 @@ def test_no_place_on_earth_is_ever_shown(client: TestClient, live: LiveSitting) 
         page = plain(client.get(f"/sitting/s1/frame/{row.number}").text)
         assert not re.search(r"gps|latitude|longitude", page, re.IGNORECASE)
         assert "/ilves/" not in page  # nor where on the disk it lies
+
+
+def test_a_frame_is_shown_without_working_out_the_others(
+    client: TestClient, live: LiveSitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of thousands of frames each takes milliseconds, and tens of them while it waits."""
+    expected = page_of(live.sitting())
+    seen = live._whole_frame
+    asked: list[int] = []
+
+    def whole(held: Held) -> LiveFrame | None:
+        asked.append(held.number)
+        return seen(held)
+
+    monkeypatch.setattr(live, "_whole_frame", whole)
+    assert client.get("/sitting/s1/frame/3").status_code == 200
+    assert set(asked) == {3}
+    assert client.get("/sitting/s1").status_code == 200
+    assert set(asked) == {3}
+    outlined = page_of(live.outlined())
+    for part in ("day", "goal", "lines", "counts", "tally", "habits", "bars", "reach", "kits"):
+        assert getattr(outlined, part) == getattr(expected, part), part
+
+
+def test_where_an_advice_may_hurt_it_is_cautioned(client: TestClient, live: LiveSitting) -> None:
+    fired = [n for n in range(1, live.state().given + 1) if _flash(live, n)]
+    assert fired
+    for number in (fired[0], 1):
+        for address in (f"/sitting/s1/frame/{number}", f"/now?frame={number}"):
+            text = client.get(address).text
+            assert ("photosensitive" in text) == (number in fired), address
+
+
+def _flash(live: LiveSitting, number: int) -> bool:
+    found = live.frame(number)
+    return found is not None and bool(found.frame.reading.exposure.flash_fired)

@@ -181,3 +181,9 @@ def test_a_frame_that_is_gone_or_changed_is_told(
         text = framed_client.get(f"/eyes/s1?a={number}&b=3").text
         assert words(f"eyes.script.{trouble}") in text
         assert f'src="/eye/s1/{number}/0.jpg' in text
+
+
+def test_a_long_way_off_is_told_in_plain_figures(framed_client: TestClient) -> None:
+    text = framed_client.get("/print/s1/2?print=60&from=1000").text
+    assert "1000" in text
+    assert "1e+03" not in text

@@ -1,9 +1,9 @@
 """Cautions, shown only where this sitting gives cause for them."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from eyeplane.records import FrameAnswer, Sitting
+from eyeplane.records import FrameAnswer, Sitting, SittingFrame
 
 FLASH = (
     "Repeated flash can harm photosensitive people: ask before you use it, and never fire it "
@@ -48,20 +48,40 @@ def cautions(sitting: Sitting) -> tuple[str, ...]:
         Whole sentences, perhaps none: where flash fired, where a group may be seated anew, and
         where any advice given speaks of flash, of leaning, of moving a light or of cleaning.
     """
-    advice = " ".join(_advice(sitting))
-    fired = any(f.reading.exposure.flash_fired for f in sitting.frames)
+    veiled = any(habit.kind == "veil" for habit in sitting.habits)
+    return _applying(" ".join(_advice(sitting)), sitting.frames, veiled=veiled)
+
+
+def frame_cautions(frame: SittingFrame) -> tuple[str, ...]:
+    """Return the cautions that apply to one frame and what is advised on it.
+
+    Parameters
+    ----------
+    frame : SittingFrame
+        Measured and answered.
+
+    Returns
+    -------
+    tuple of str
+        As `cautions`, for the frame alone.
+    """
+    return _applying(" ".join(_frame_advice(frame.answer)), (frame,), veiled=False)
+
+
+def _applying(advice: str, frames: Sequence[SittingFrame], *, veiled: bool) -> tuple[str, ...]:
+    fired = any(f.reading.exposure.flash_fired for f in frames)
     said = []
     if fired or _FLASH.search(advice):
         said.append(FLASH)
-        said += [FLASH_FAST.format(burst=number) for number in _fast_bursts(sitting)]
+        said += [FLASH_FAST.format(burst=number) for number in _fast_bursts(frames)]
     if _MOVE.search(advice) or any(
         f.answer.cause in {"focus", "depth"} and sum(a.sitter for a in f.answer.faces) > 1
-        for f in sitting.frames
+        for f in frames
     ):
         said.append(SEATING)
     if _LIGHT.search(advice):
         said.append(LIGHTS)
-    if _CLEAN.search(advice) or any(h.kind == "veil" for h in sitting.habits):
+    if _CLEAN.search(advice) or veiled:
         said.append(CLEANING)
     return tuple(said)
 
@@ -82,10 +102,10 @@ def _frame_advice(answer: FrameAnswer) -> Iterator[str]:
         yield from (finding.advice for finding in face.findings)
 
 
-def _fast_bursts(sitting: Sitting) -> list[int]:
+def _fast_bursts(frames: Sequence[SittingFrame]) -> list[int]:
     """Return the bursts in which more than three flashes fell within one second."""
     times: dict[int, list[float]] = {}
-    for frame in sitting.frames:
+    for frame in frames:
         exposure = frame.reading.exposure
         if frame.burst is not None and exposure.flash_fired and exposure.captured_s is not None:
             times.setdefault(frame.burst, []).append(exposure.captured_s)

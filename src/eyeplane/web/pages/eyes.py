@@ -19,8 +19,8 @@ from eyeplane.deliver.windows import EyeWindow, eye_window
 from eyeplane.deliver.wording import plain_text, reach_parts
 from eyeplane.records import EyeView, FrameReading
 from eyeplane.records.live import FrameRow, LiveFrame
-from eyeplane.records.settings import STANDARD_PRINT_CM
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.run import goal_of
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import page
 from eyeplane.web.pages.now_eye import eye_address, eye_jpeg
@@ -255,7 +255,7 @@ def _view(
     grid = TileGrid(width_px=reading.width_px, height_px=reading.height_px)
     eye = counting(reading, face)
     x, y = (reading.width_px / 2, reading.height_px / 2) if eye is None else eye.iris_px
-    print_mm = 10 * (live.viewing.print_cm or STANDARD_PRINT_CM)
+    print_mm = 10 * goal_of(live.viewing)
     long_px = max(reading.width_px, reading.height_px)
     return {
         "width": grid.width_px,

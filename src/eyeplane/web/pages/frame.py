@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from eyeplane.deliver.cautions import frame_cautions
 from eyeplane.deliver.frames import frame_part
 from eyeplane.deliver.light import dial
 from eyeplane.deliver.windows import FACE_MM_PER_CM
@@ -13,6 +14,7 @@ from eyeplane.deliver.wording import whole_cm
 from eyeplane.records import EyeView, SittingFrame
 from eyeplane.records.live import FrameRow, LiveFrame
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.run import goal_of
 from eyeplane.web.page import page, site_of
 from eyeplane.web.pages.sitting_asked import asked_of, in_order
 from eyeplane.web.pages.sitting_blocks import bursts_in
@@ -58,8 +60,8 @@ def _frame(request: Request) -> Response:
             words("frame.missing"), where=words("frame.address"), hint=words("frame.missing_hint")
         )
     asked = asked_of(request.query_params)
-    goal_cm = live.sitting().goal_cm
-    part, enlarged = frame_part(with_views(live, found), goal_cm=goal_cm)
+    goal_cm, frame = goal_of(live.viewing), with_views(live, found)
+    part, enlarged = frame_part(frame, goal_cm=goal_cm)
     around = _around(live, found.number, request)
     return page(
         request,
@@ -74,6 +76,7 @@ def _frame(request: Request) -> Response:
         around=around,
         asked=asked,
         dial=dial(),
+        cautions=frame_cautions(frame),
         face_mm_per_cm=FACE_MM_PER_CM,
         chosen=sum(row.chosen for row in live.rows()),
     )
@@ -95,12 +98,9 @@ def with_views(live: LiveSitting, found: LiveFrame) -> SittingFrame:
         The same; faces without a picture stay without.
     """
     reading = found.frame.reading
-    read = live.view if hasattr(live, "view") else None
-    if read is None:
-        return found.frame
     faces = []
     for place, face in enumerate(reading.faces):
-        jpeg = None if face.view is None else face.view.jpeg or read(found.number, place)
+        jpeg = None if face.view is None else face.view.jpeg or live.view(found.number, place)
         if face.view is not None and jpeg:
             view = EyeView(jpeg=jpeg, mm_per_px=face.view.mm_per_px)
             faces.append(replace(face, view=view))

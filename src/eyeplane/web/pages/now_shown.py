@@ -4,13 +4,14 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path, PurePath
 
+from eyeplane.deliver.cautions import frame_cautions
 from eyeplane.deliver.depthline import AT_ARMS_LENGTH, depth_line
 from eyeplane.deliver.frames import FramePart, frame_part
 from eyeplane.deliver.group_sketch import GroupSketch, group_sketch
 from eyeplane.deliver.print_window import PrintWindow, print_window
 from eyeplane.records.live import LiveFrame, LiveState, RunWarning
-from eyeplane.records.settings import STANDARD_PRINT_CM
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.run import goal_of
 from eyeplane.web.pages.eyes_print import PieceAsked
 from eyeplane.web.pages.now_eye import eye_address, eye_jpeg
 from eyeplane.web.pages.now_journal import Entry, entries_after, entry_of, latest_entries
@@ -102,6 +103,8 @@ class Shown:
         How many landed after it, where the page holds still.
     journal : tuple of Entry
         What landed last, in order.
+    cautions : tuple of str
+        What to take care of where the advice is followed.
     """
 
     key: str
@@ -122,6 +125,7 @@ class Shown:
     previous: int | None
     newer: int
     journal: tuple[Entry, ...]
+    cautions: tuple[str, ...]
 
 
 def shown_of(live: LiveSitting, *, number: int | None, seen: Seen) -> Shown:
@@ -144,7 +148,7 @@ def shown_of(live: LiveSitting, *, number: int | None, seen: Seen) -> Shown:
     state = live.state()
     asked = None if number is None else live.frame(number)
     frame = asked or live.last()
-    goal_cm = goal_of(live)
+    goal_cm = goal_of(live.viewing)
     part, enlarged = (None, 1) if frame is None else _part(frame, goal_cm)
     names = live.sitter_names()
     sketch = None if frame is None else group_sketch(frame.frame, names)
@@ -168,23 +172,8 @@ def shown_of(live: LiveSitting, *, number: int | None, seen: Seen) -> Shown:
         previous=last - 1 if last > 1 else None,
         newer=0 if asked is None else _newer(live, asked),
         journal=latest_entries(live),
+        cautions=() if frame is None else frame_cautions(frame.frame),
     )
-
-
-def goal_of(live: LiveSitting) -> float:
-    """Return the print that a sitting is answered for.
-
-    Parameters
-    ----------
-    live : LiveSitting
-        The sitting.
-
-    Returns
-    -------
-    float
-        Its longest edge in cm.
-    """
-    return live.viewing.print_cm or STANDARD_PRINT_CM
 
 
 def print_words(length_cm: float) -> str:
@@ -229,7 +218,8 @@ def _eye(live: LiveSitting, frame: LiveFrame, *, goal_cm: float, seen: Seen) -> 
     if window is None:
         return None
     source = eye_address(live.key, frame.number, k, reading.sha256)
-    wide, high = (min(px, MOST_SIDE_PX) for px in window.frame_px)
+    shrunk = min(1.0, MOST_SIDE_PX / max(window.frame_px))  # one for both: an eye stays round
+    wide, high = (round(shrunk * px) for px in window.frame_px)
     piece = PieceAsked(
         print_cm=goal_cm, width_mm=window.width_mm, width_px=wide, height_px=high, face=k
     )

@@ -17,8 +17,8 @@ from eyeplane.errors import InputError
 from eyeplane.optics.reach import DIAGONALS
 from eyeplane.records import Measured
 from eyeplane.records.live import LiveFrame
-from eyeplane.records.settings import STANDARD_PRINT_CM
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.run import goal_of
 from eyeplane.web.cookies import keep
 from eyeplane.web.figures import CM_PER_INCH, Figures
 from eyeplane.web.page import page
@@ -163,8 +163,7 @@ def _asked(request: Request, live: LiveSitting, found: LiveFrame) -> Asked:
     told = {k: query[k] for k in ("print", "from", "sit", "face", "unit") if query.get(k)}
     if told.get("unit") in ("cm", "inch"):  # as it was typed, even if the setting changed since
         figures = Figures(lengths="inch" if told["unit"] == "inch" else "cm")
-    default_print_cm = live.viewing.print_cm or STANDARD_PRINT_CM
-    print_cm = _length(told, "print", figures, default_print_cm, PRINT_CM)
+    print_cm = _length(told, "print", figures, goal_of(live.viewing), PRINT_CM)
     short_ratio = min(reading.width_px, reading.height_px) / max(
         reading.width_px, reading.height_px, 1
     )
@@ -214,7 +213,7 @@ def _told(reach: Measured | None, asked: Asked) -> str:
     return words(
         f"print.held.{held(reach, print_cm=asked.print_cm).replace(' ', '_')}",
         print_cm=f"{asked.print_cm:.4g}",
-        from_cm=f"{asked.from_cm:.3g}",
+        from_cm=f"{float(f'{asked.from_cm:.3g}'):g}",  # never as 1e+03
         reach=f"{said} ({spread})" if spread else said,
     )
 

@@ -106,7 +106,7 @@ def _sitting(request: Request) -> Response:
     live = site_of(request).sitting(request.path_params["key"])
     asked = asked_of(request.query_params)
     figures = seen_by(request).figures
-    whole = page_of(live.sitting())
+    whole = page_of(live.outlined())
     return page(
         request,
         "sitting.html.j2",
