@@ -141,3 +141,15 @@ def test_no_page_makes_a_path_of_what_was_asked() -> None:
                 ):
                     made.append(f"{module.name}: {told}")
     assert made == []
+
+
+def test_of_many_opened_sittings_only_the_latest_are_watched(
+    site: Site, folders: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """Each folder has measuring processes of its own: memory for two, not for twenty."""
+    third = tmp_path / "Vaher"
+    third.mkdir()
+    opened = [site.open(folder) for folder in (*folders, third)]
+    assert [one.state().watching for one in opened] == [False, True, True]
+    assert site.open_known(opened[0].key) is opened[0]
+    assert [one.state().watching for one in opened] == [True, False, True]

@@ -16,6 +16,8 @@ from eyeplane.web.guard.sessions import SessionsInStore
 from eyeplane.web.guard.streams import Streams
 from eyeplane.web.guard.tries import Tries
 
+MOST_WATCHED = 2  # folders at once: each has measuring processes of its own, some 200 MB a core
+
 
 @dataclass(slots=True)
 class Site:
@@ -97,7 +99,7 @@ class Site:
                 )
             opened = self._open(key_of(folder))
             if opened is not None:
-                self.add(opened)
+                self._make_current(opened)
                 return opened
             live = LiveSitting.open(
                 folder,
@@ -106,16 +108,7 @@ class Site:
                 viewing=viewing,
                 name=name,
             )
-            watcher = Watcher(
-                live,
-                settings=self.settings,
-                store_path=self.store_path,
-                workers=self.workers,
-            )
-            watcher.start()
-            with self._lock:
-                self._watchers[live.key] = watcher
-            self.add(live)
+            self._make_current(live)
             return live
 
     def open_known(self, key: str) -> LiveSitting:
@@ -142,7 +135,8 @@ class Site:
         """
         opened = self._open(key)
         if opened is not None:
-            self.add(opened)
+            with self._opening:
+                self._make_current(opened)
             return opened
         folder = folder_of(key, self.store_path)
         if folder is None:
@@ -239,6 +233,25 @@ class Site:
             watcher.stop()
         for sitting in sittings:
             sitting.close()
+
+    def _make_current(self, live: LiveSitting) -> None:
+        """Show a sitting and watch its folder; of the others only the latest is watched on."""
+        if live.key not in self._watchers:
+            watcher = Watcher(
+                live,
+                settings=self.settings,
+                store_path=self.store_path,
+                workers=self.workers,
+            )
+            watcher.start()
+            with self._lock:
+                self._watchers[live.key] = watcher
+        self.add(live)
+        with self._lock:
+            watched = [key for key in self._sittings if key in self._watchers]
+            resting = [self._watchers.pop(key) for key in watched[:-MOST_WATCHED]]
+        for watcher in resting:
+            watcher.stop()
 
     def _open(self, key: str) -> LiveSitting | None:
         with self._lock:
