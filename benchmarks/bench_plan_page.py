@@ -11,6 +11,7 @@ import statistics
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from starlette.testclient import TestClient
@@ -18,7 +19,7 @@ from starlette.testclient import TestClient
 from eyeplane.web import Site, make_app
 
 # What is dragged, one step further each time, so that no plan is one that was made before.
-DRAGGED = {
+DRAGGED: dict[str, Callable[[int], str]] = {
     "sitter, camera": lambda k: (
         f"/plan/sitter/piece?quick=yes&background=1.2m&distance={1900 + k}mm"
     ),

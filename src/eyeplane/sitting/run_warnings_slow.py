@@ -164,9 +164,9 @@ def too_slow(
         return before, None
     mover: Mover = "shake" if short_cause(run[-1].answer) == "shake" else "sitter"
     speeds = speeds_of(run, mover)
-    lost = [one for one in speeds if one.seen and _lost(run[one.number], goal_cm)]
+    missed = [one for one in speeds if one.seen and _lost(run[one.number], goal_cm)]
     fit = fit_speeds(speeds)
-    if fit is None or len(lost) < FEWEST_LOST or len({one.burst for one in lost}) < 2:
+    if fit is None or len(missed) < FEWEST_LOST or len({one.burst for one in missed}) < 2:
         return before, None
     hold = holding_time(run, speeds, fit, goal_cm=goal_cm, viewing=viewing)
     if hold is None or time_s < SLOWER * hold.high:
@@ -175,7 +175,7 @@ def too_slow(
     owner = mover if mostly_owned(run, speeds, mover) else None
     whom = {"sitter": "for this sitter", "shake": "for your hand", None: "for what moves here"}
     text = (
-        f"{shutter(time_s)} is too slow {whom[owner]}: {say.of_frames(len(lost), len(speeds))} "
+        f"{shutter(time_s)} is too slow {whom[owner]}: {say.of_frames(len(missed), len(speeds))} "
         f"lost to motion."
     )
     return Slow(said=True, hold_s=target or hold.value), (text, shutter_advice(owner, target))
