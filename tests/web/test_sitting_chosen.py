@@ -125,7 +125,10 @@ def test_the_table_is_one_that_tables_read(client: TestClient, live: LiveSitting
     assert rows[1] == ["ilves-01.jpg", "ilves-01.dng", "35.0", "30.8", "39.2", "focus", "1"]
     assert rows[3] == ["hall.jpg", "", "", "", "", "", ""]
     # A cell that begins like a formula is none (common practice, no source).
-    assert sitting_chosen._cell("=1+1.jpg") == "'=1+1.jpg"
+    for sign in "=+-@＝＋－＠":
+        assert sitting_chosen._cell(f"{sign}1+1.jpg") == f"'{sign}1+1.jpg"
+    # Every cell is quoted: else "a;=1+1.jpg" begins a cell where tables part them by semicolons.
+    assert all(line.startswith('"') for line in answer.text.lstrip("\ufeff").splitlines())
     assert sitting_chosen._cell("plain.jpg") == "plain.jpg"
 
 

@@ -1,6 +1,7 @@
 """A trial followed while its frames land: how far it is, and what they say by now."""
 
 import threading
+import traceback
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -118,9 +119,9 @@ class TrialWatch:
         def work() -> None:
             try:
                 told = so_far(going.trial, own)
-            except Exception as error:  # noqa: BLE001  a fault of ours is told, and not asked again
-                fault = words("steadiness_trial.fault", error=repr(error))
-                told = SoFar(frames=len(own), sentence=fault)
+            except Exception:  # noqa: BLE001  a fault of ours is told, and not asked again
+                traceback.print_exc()  # what it was stands in the terminal
+                told = SoFar(frames=len(own), sentence=words("site.trouble.failed"))
             with self._lock:
                 self._working = False
                 if self._trial == going.kept.number:

@@ -20,7 +20,8 @@ from eyeplane.web.pages.sitting_rows import state_data
 
 Fields = Sequence[tuple[str, str]]
 DIGITS = 9  # of a frame's number: a thousand million frames are no sitting
-FORMULA = ("=", "+", "-", "@", "\t", "\r")  # what tables take for a formula; common practice
+# What tables take for a formula, in wide letters too; common practice, no source.
+FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 COLUMNS = ("file", "same exposure", "reach cm", "from cm", "to cm", "costs most", "burst")
 
 
@@ -132,7 +133,7 @@ def _text(request: Request) -> Response:
 def _table(request: Request) -> Response:
     live = site_of(request).sitting(request.path_params["key"])
     out = io.StringIO()
-    writer = csv.writer(out)
+    writer = csv.writer(out, quoting=csv.QUOTE_ALL)  # also where tables part cells by semicolons
     writer.writerow(COLUMNS)
     for row in live.rows():
         if row.chosen:
