@@ -105,6 +105,19 @@ def test_before_the_first_answer_it_says_what_is_being_done(site: Site, live: Li
         assert words("now.waiting") not in page
 
 
+def test_a_faultless_frame_that_falls_short_says_why(builder: ModuleType, site: Site) -> None:
+    made = builder.make_sitting()
+    frame = made.frames[0]
+    small = replace(frame, answer=replace(frame.answer, cause="none", advice=""))
+    held = replace(frame.answer.reach_cm, value=200.0, low=180.0, high=220.0)
+    large = replace(small, answer=replace(small.answer, reach_cm=held))
+    for one, said in ((small, True), (large, False), (frame, False)):
+        site.add(of_sitting(replace(made, frames=(one,)), key="one"))
+        with TestClient(make_app(site), base_url="http://127.0.0.1:8765") as client:
+            page = client.get("/now").text
+        assert (words("now.few_pixels") in page) is said
+
+
 def test_a_piece_is_never_kept_and_is_the_same_answer(client: TestClient) -> None:
     piece = client.get("/now/piece?frame=1")
     assert piece.headers["cache-control"] == "no-store"

@@ -165,6 +165,17 @@ def test_a_small_phone_shows_it_too(look_at: LookAt, served: str) -> None:
     look.quiet()
 
 
+def test_on_another_screen_no_size_is_called_true_unseen(look_at: LookAt, served: str) -> None:
+    look = look_at(served, "desk")
+    for name, value in (("screen_px_per_mm", "6"), ("screen_seen", "3_390_844")):
+        look.page.context.add_cookies([{"name": name, "value": value, "url": served}])
+    page = look.go("/now?frame=1")
+    page.locator("#real-size").wait_for(state="visible")
+    note = box(page, "#real-size")
+    assert note["y"] + note["height"] <= box(page, "#now-eye")["y"]
+    look.check()
+
+
 def per_second(times: list[float]) -> int:
     """Return the most changes that are seen within any second; one turn of the loop is one."""
     seen = [t for k, t in enumerate(times) if k == 0 or t - times[k - 1] > 20]

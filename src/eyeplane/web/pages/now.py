@@ -8,11 +8,14 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from eyeplane.errors import InputError
+from eyeplane.sitting.bursts import holds_goal
+from eyeplane.sitting.lines import short_cause
 from eyeplane.sitting.live import LiveSitting
+from eyeplane.sitting.run import goal_of
 from eyeplane.web.forms import form_of
 from eyeplane.web.page import markup, page, site_of
 from eyeplane.web.pages.now_eye import number_in
-from eyeplane.web.pages.now_shown import shown_of
+from eyeplane.web.pages.now_shown import Shown, shown_of
 from eyeplane.web.seen import seen_by
 from eyeplane.web.words import words
 
@@ -24,19 +27,30 @@ def _now(request: Request) -> Response:
     live = site_of(request).current()
     shown = None if live is None else _shown(request, live)
     screen_seen = request.cookies.get("screen_seen", "")[:40]
-    return page(request, "now.html.j2", shown=shown, screen_seen=screen_seen)
+    few = live is not None and _few_pixels(shown, live)
+    return page(request, "now.html.j2", shown=shown, screen_seen=screen_seen, few_pixels=few)
 
 
 def _piece(request: Request) -> Response:
     live = site_of(request).current()
     shown = None if live is None else _shown(request, live)
-    body = markup(request, "now_piece.html.j2", shown=shown)
+    few = live is not None and _few_pixels(shown, live)
+    body = markup(request, "now_piece.html.j2", shown=shown, few_pixels=few)
     return Response(body, media_type="text/html", headers={"cache-control": "no-store"})
 
 
-def _shown(request: Request, live: LiveSitting) -> object:
+def _shown(request: Request, live: LiveSitting) -> Shown:
     number = number_in(request.query_params.get("frame", ""))
     return shown_of(live, number=number, seen=seen_by(request))
+
+
+def _few_pixels(shown: Shown | None, live: LiveSitting) -> bool:
+    """Return whether a faultless frame falls short all the same, as small copies do."""
+    if shown is None or shown.live is None or shown.live.frame.reading.status != "measured":
+        return False
+    answer = shown.live.frame.answer  # a promised print has it in its sentence already
+    faultless = answer.cause == "none" and short_cause(answer) == "pixels"
+    return faultless and not holds_goal(answer, goal_of(live.viewing))
 
 
 async def _choose(request: Request) -> Response:
