@@ -132,10 +132,10 @@ def test_it_is_there_and_ctrl_c_ends_it(tmp_path: Path) -> None:
     said = process.stdout.readline()
     found = re.fullmatch(r"Open http://127\.0\.0\.1:(\d+)/\n", said)
     assert found, said
-    with closing(http.client.HTTPConnection("127.0.0.1", int(found[1]), timeout=20)) as line:
+    with closing(http.client.HTTPConnection("127.0.0.1", int(found[1]), timeout=60)) as line:
         line.request("GET", "/sittings")
         assert line.getresponse().status == 200
     process.send_signal(signal.SIGINT)
-    _, told = process.communicate(timeout=20)
+    _, told = process.communicate(timeout=60)
     assert process.returncode == 130
     assert told.lstrip("\n") == "Stopped. What was measured is kept.\n"

@@ -68,7 +68,7 @@ class Taker:
     def names(self) -> list[str]:
         return [Path(call.reading.path).name for call in self.calls]
 
-    def until(self, ready: Callable[[], bool], limit_s: float = 20.0) -> None:
+    def until(self, ready: Callable[[], bool], limit_s: float = 90.0) -> None:
         """Wait until something holds."""
         end_s = time.monotonic() + limit_s
         with self.came:

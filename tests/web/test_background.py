@@ -12,7 +12,7 @@ from eyeplane.web.words import words
 
 def ended(work: Background) -> Standing:
     """Return how the work ended."""
-    deadline = time.monotonic() + 10
+    deadline = time.monotonic() + 60
     while (now := work.now()) is None or now.running:
         assert time.monotonic() < deadline
         time.sleep(0.005)

@@ -108,7 +108,7 @@ def test_frames_that_tell_nothing_are_told_where_the_result_would_be(
 ) -> None:
     with TestClient(make_app(made[0]), base_url=HERE, headers={"origin": HERE}) as client:
         client.post("/kit/run/chart", data={"sitting": "t1", "frames": "1"})
-        deadline = time.monotonic() + 60
+        deadline = time.monotonic() + 120
         while 'role="alert"' not in (text := client.get("/kit/work").text):
             assert time.monotonic() < deadline
             time.sleep(0.1)

@@ -85,7 +85,7 @@ def served(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], int]]:
 
 @contextmanager
 def asked(port: int, path: str) -> Iterator[http.client.HTTPResponse]:
-    line = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
     with closing(line):
         line.request("GET", path)
         with line.getresponse() as answer:
@@ -93,7 +93,7 @@ def asked(port: int, path: str) -> Iterator[http.client.HTTPResponse]:
 
 
 def raw(port: int, request: bytes) -> bytes:
-    with socket.create_connection(("127.0.0.1", port), timeout=20) as line:
+    with socket.create_connection(("127.0.0.1", port), timeout=60) as line:
         line.sendall(request)
         return line.recv(65_536)
 
@@ -115,8 +115,8 @@ def test_it_ends_at_once_though_a_stream_is_open(
         began = time.monotonic()
         process.send_signal(signal.SIGINT)
         streamed.read()  # the stream ends; cut off, it would raise IncompleteRead here
-        assert time.monotonic() - began < 5.0  # a tenth of a second on a quiet machine
-    _, told = process.communicate(timeout=10)
+        assert time.monotonic() - began < 20.0  # a tenth of a second on a quiet machine
+    _, told = process.communicate(timeout=60)
     assert process.returncode in {-signal.SIGINT, 130}  # KeyboardInterrupt, for the command
     assert "a secret" in told  # the terminal says what happened, the page does not
     assert "graceful shutdown exceeded" not in told
@@ -151,10 +151,10 @@ def test_no_device_keeps_the_lines_to_itself(tmp_path: Path) -> None:
     assert process.stdout is not None
     port = int(process.stdout.readline())
     try:
-        lines = [socket.create_connection(("127.0.0.1", port), timeout=20) for _ in HALVES]
+        lines = [socket.create_connection(("127.0.0.1", port), timeout=60) for _ in HALVES]
         for line, half in zip(lines, HALVES, strict=True):
             line.sendall(half.replace(b"PORT", str(port).encode()))
-        with socket.create_connection(("127.0.0.1", port), timeout=20) as one_more:
+        with socket.create_connection(("127.0.0.1", port), timeout=60) as one_more:
             until_ended(one_more)  # the fifth of one device
         for line in lines:  # half a request holds none for long
             until_ended(line)

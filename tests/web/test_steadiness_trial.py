@@ -56,7 +56,7 @@ def said(client: TestClient) -> str:
 
 def awaited(client: TestClient, *words: str) -> None:
     """Wait until the page says something."""
-    for _ in range(100):
+    for _ in range(300):
         text = client.get("/steadiness/trial/piece").text
         if all(one in text for one in words):
             return

@@ -61,7 +61,7 @@ def land(live: LiveSitting, readings: Sequence[FrameReading]) -> None:
 
 def finished(client: TestClient) -> str:
     """Return the address of a check's result, once there is one."""
-    for _ in range(200):
+    for _ in range(900):
         answer = client.get("/kit/work", follow_redirects=False)
         if answer.status_code == 303:
             return str(answer.headers["location"])

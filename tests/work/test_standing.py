@@ -32,7 +32,7 @@ def pool() -> Iterator[Callable[..., StandingPool]]:
         one.stop()
 
 
-def collect(pool: StandingPool, count: int, limit_s: float = 20.0) -> list[Done]:
+def collect(pool: StandingPool, count: int, limit_s: float = 90.0) -> list[Done]:
     """Return so many frames that came back."""
     found: list[Done] = []
     until = time.monotonic() + limit_s
@@ -45,7 +45,7 @@ def collect(pool: StandingPool, count: int, limit_s: float = 20.0) -> list[Done]
 
 def hand(pool: StandingPool, path: str, *, fresh: bool) -> None:
     """Give a frame to the pool as soon as one is free."""
-    until = time.monotonic() + 20
+    until = time.monotonic() + 90
     while not pool.hand(path, fresh=fresh):
         assert time.monotonic() < until
         connection.wait(pool.pipes, 0.5)
@@ -67,7 +67,7 @@ def test_readings_come_back_and_processes_stay(pool: Callable[..., StandingPool]
 def test_one_process_is_kept_for_what_has_just_landed(pool: Callable[..., StandingPool]) -> None:
     one = pool(fakes.troubled)
     hand(one, "/hang-old.jpg", fresh=False)
-    until = time.monotonic() + 20
+    until = time.monotonic() + 90
     while time.monotonic() < until and one.in_hand == ["/hang-old.jpg"]:
         connection.wait(one.pipes, 0.2)
         one.collect()
@@ -123,7 +123,7 @@ def test_all_processes_leave_at_the_end(pool: Callable[..., StandingPool]) -> No
     before_s = time.monotonic()
     one.stop()
     one.stop()
-    assert time.monotonic() - before_s < 3
+    assert time.monotonic() - before_s < 15  # three, and a busy machine
     assert one.processes == []
     assert not any(psutil.pid_exists(number) for number in numbers)
 
