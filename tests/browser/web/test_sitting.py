@@ -262,6 +262,7 @@ def test_a_row_is_chosen_by_touch(look_at: LookAt, long: tuple[str, Any]) -> Non
     expect(page.locator("#chosen-count")).to_have_text("1 chosen")
     page.locator("#undoing button").tap()
     expect(page.locator("#chosen-count")).to_have_text("0 chosen")
+    expect(page.locator("#news")).to_have_text("Taken back. 0 chosen.")
     page.locator("#f1 a.to").tap()  # no longer taken into a row: it leads to the reasons
     expect(page.locator("h1")).to_contain_text("Near eye holds 35")
 

@@ -1,6 +1,6 @@
 // Going through the list by keys, taking frames into a row by keys or touch, and choosing them.
 
-import { counted } from "./sitting-list.js";
+import { counted, fill } from "./sitting-list.js";
 
 // Numbers in rising order, those that follow each other as one run: "1-4,7".
 function runs(numbers) {
@@ -299,6 +299,6 @@ export class Moving {
     const told = await this.choosing.undo();
     if (told === null) return;
     const same = before.every((one, k) => one === this.data.chosen[k]);
-    this.say(same ? this.words.undo_none : "");
+    this.say(same ? this.words.undo_none : fill(this.words.undone, { count: this.choosing.count }));
   }
 }
