@@ -8,7 +8,6 @@ import asyncio
 import ipaddress
 from typing import cast
 
-import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 # All of these: common practice, no source.
@@ -16,6 +15,8 @@ ASKED_WITHIN_S = 20.0  # s from a request's first byte, or the connection, to it
 TAKEN_WITHIN_S = 60.0  # s that a full line may wait for who takes nothing; a telephone comes again
 MOST_EACH = 64  # connections of one device; six for each browser that is open
 MOST_OTHERS = 160  # connections of all other devices: some are always left for this machine
+
+NOT_WHOLE = ("IDLE", "SEND_BODY")  # how uvicorn's h11 calls a request that still comes in
 
 
 class Line(H11Protocol):
@@ -75,7 +76,7 @@ class Line(H11Protocol):
             Some of a request, or more.
         """
         super().data_received(data)
-        if self.conn.their_state not in (h11.IDLE, h11.SEND_BODY):
+        if str(self.conn.their_state) not in NOT_WHOLE:
             self._stop_asking()
         elif self._asking is None:
             self._asking = self.loop.call_later(ASKED_WITHIN_S, self._end)
