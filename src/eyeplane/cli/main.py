@@ -34,7 +34,8 @@ How it ends (exit status)
 ABOUT = """Tells how sharp the near eye is in your frames, why it is not sharper, and how large
 a print each frame holds; and plans a sitting so that it will be.
 
-Frames never leave this machine, and an original is never written to."""
+Frames never leave this machine, unless you let a phone of your studio in (serve --studio), and an
+original is never written to."""
 
 MEASURE = """Measures a sitting: a folder of frames, or single frames.
 
