@@ -220,3 +220,10 @@ def test_an_empty_sitting_says_so(client: TestClient, site: Site, live: LiveSitt
     assert "The first 12 frames are being measured" in plain(client.get("/sitting/new").text)
     assert client.get("/sitting/new/rows").json()["n"] == []
     assert client.get("/sitting/new/chosen.txt").text == ""
+
+
+def test_each_frame_shows_the_number_that_a_check_asks_for(client: TestClient) -> None:
+    listed = client.get("/sitting/s1").text.partition("<template")[0]
+    shown = re.findall(r'id="f(\d+)">.*?<span class="number">(\d+)</span>', listed, re.DOTALL)
+    assert [number for number, _ in shown] == [str(n) for n in numbers(listed)]
+    assert all(number == said for number, said in shown)

@@ -49,6 +49,7 @@ export class Drawing {
     item.setAttribute("aria-setsize", String(total));
     const link = item.querySelector(".to");
     link.href = `/sitting/${this.key}/frame/${number}${this.state.query}`;
+    item.querySelector(".number").textContent = String(number);
     item.querySelector(".name").textContent = data.name[k];
     item.querySelector(".of").textContent = data.name[k];
     item.querySelector(".choose").value = String(number);
