@@ -231,7 +231,9 @@ def _seating(plan: GroupPlan) -> tuple[tuple[str, str], ...]:
     best = plan.settings[0]
     into = f"{percent(plan.focus_into_share)} of the way in" if len(plan.rows) > 1 else ""
     plane = ", ".join(part for part in (far_words(plan.focus_distance_mm), into) if part)
-    rows = [("Focus plane", plane), ("Depth of field", depth_words(best))]
+    # Where a bias is known the drawing shows the plane as it will land, this the one to aim at.
+    name = "Focus plane" if plan.request.kit.focus_bias_mm is None else "Best focus plane"
+    rows = [(name, plane), ("Depth of field", depth_words(best))]
     for row in plan.rows:
         told = "inside" if row.inside else "outside"
         if row.lean_cm:
