@@ -35,6 +35,11 @@ def hash_only(path: str) -> FrameReading:
     return reading(path, sha256=hashlib.sha256(name).hexdigest(), size_bytes=len(name))
 
 
+def more_at_once(path: str) -> FrameReading:
+    """Return a reading that tells that it was made in another way."""
+    return reading(path, sha256="", size_bytes=0, width_px=2)
+
+
 def sometimes_slow(path: str) -> FrameReading:
     """Come back in another order than handed out."""
     time.sleep((len(path) * 7 + ord(path[-1])) % 5 / 200)

@@ -132,3 +132,11 @@ def test_an_installation_that_is_broken_is_told(pool: Callable[..., StandingPool
     one = pool(fakes.hash_only, warm=partial(os._exit, 7))
     with pytest.raises(EyeplaneError, match=r"ended while it started \(exit status 7\)"):
         collect(one, 1)
+
+
+def test_the_keen_process_measures_in_its_own_way(pool: Callable[..., StandingPool]) -> None:
+    one = pool(fakes.hash_only, keen=fakes.more_at_once)
+    hand(one, "/old.jpg", fresh=False)
+    hand(one, "/fresh.jpg", fresh=True)
+    widths = {done.path: done.reading.width_px for done in collect(one, 2)}
+    assert widths == {"/fresh.jpg": 2, "/old.jpg": 1}

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from eyeplane.imaging import LumaWindow
+from eyeplane.measure.abreast import ALONE, Abreast
 from eyeplane.measure.bank import DISCS_PX, disc_bank
-from eyeplane.measure.edges import read_edges
+from eyeplane.measure.edges import EdgeReading, read_edges
 from eyeplane.measure.line import BestLine, best_line
 from eyeplane.measure.noise import Noise
 from eyeplane.measure.profile import measured_size, together
@@ -80,7 +81,7 @@ def unknown_blur() -> Blur:
     )
 
 
-def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True) -> Blur:
+def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True, abreast: Abreast = ALONE) -> Blur:
     """Return the point spread that explains the spectra best.
 
     Parameters
@@ -89,6 +90,8 @@ def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True) -> Blur:
         Of windows that share one blur.
     lines : bool
         Whether motion is considered; without it the answer comes about ten times faster.
+    abreast : Abreast
+        Who works on the windows.
 
     Returns
     -------
@@ -99,16 +102,16 @@ def fit_blur(spectra: Sequence[Spectrum], *, lines: bool = True) -> Blur:
         return unknown_blur()
     largest = max(LARGEST_SHARE * s.side_px * s.step for s in spectra)
     sizes = DISCS_PX[largest >= DISCS_PX]
-    found = [_fitted(s, len(sizes)) for s in spectra]
+    found = abreast.map(lambda s: _fitted(s, len(sizes)), spectra)
     found = [w for w in found if _has_texture(w)]
     if not found:
         return unknown_blur()
     spectra = [w.spectrum for w in found]
     bases = [float(w.logs[0]) for w in found]
-    edges = [read_edges(w.spectrum.luma, noise_sd=noise_sd(w.spectrum, w.best)) for w in found]
+    edges = abreast.map(_edges, found)
     discs = together([w.logs for w in found], bases) + disc_support(edges, sizes)
     disc = measured_size(sizes, discs)
-    line = best_line(spectra, bases, edges) if lines else None
+    line = best_line(spectra, bases, edges, abreast=abreast) if lines else None
     return _decide(disc, line, none=float(discs[0]), best=float(discs.max()))
 
 
@@ -123,6 +126,11 @@ def _fitted(spectrum: Spectrum, count: int) -> _Window:
     bank = disc_bank(spectrum.side_px, spectrum.step)[:count]
     logs, parameters = fit_parameters(spectrum, bank)
     return _Window(spectrum, logs, parameters[int(np.argmax(logs))])
+
+
+def _edges(window: _Window) -> EdgeReading | None:
+    spectrum = window.spectrum
+    return read_edges(spectrum.luma, noise_sd=noise_sd(spectrum, window.best))
 
 
 def _has_texture(window: _Window) -> bool:

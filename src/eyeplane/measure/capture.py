@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeplane.measure.abreast import ALONE, Abreast
 from eyeplane.measure.profile import TEMPER
 from eyeplane.measure.spectrum import (
     USUAL_CAPTURE_PX2,
@@ -62,13 +63,15 @@ class Capture:
         return replace(spectrum, capture_px2=self.spread_px2, capture_sd_px2=self.sd_px2)
 
 
-def capture_of(spectra: Sequence[Spectrum]) -> Capture:
+def capture_of(spectra: Sequence[Spectrum], *, abreast: Abreast = ALONE) -> Capture:
     """Return the softness of the capture that all windows of a frame share.
 
     Parameters
     ----------
     spectra : sequence of Spectrum
         Windows of one frame, in any order, sharp and soft.
+    abreast : Abreast
+        Who works on them.
 
     Returns
     -------
@@ -81,8 +84,7 @@ def capture_of(spectra: Sequence[Spectrum]) -> Capture:
     above only; the bounds multiply.
     """
     log = _prior()
-    for spectrum in spectra:
-        bound = _bound(spectrum)
+    for bound in abreast.map(_bound, spectra):
         if bound is not None:
             log = log + bound
     mass = np.exp(log - log.max())

@@ -3,12 +3,14 @@
 Points are (x, y) in pixels of the upright frame, arrays [y, x].
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from eyeplane.faces import glasses_place, wears_glasses
+from eyeplane.measure.abreast import ALONE, Abreast
 from eyeplane.measure.blur import fit_blur
 from eyeplane.measure.capture import Capture
 from eyeplane.measure.catchlight import read_catchlights
@@ -96,25 +98,32 @@ def face_windows(frame: OpenFrame, face: Face) -> FaceWindows:
     """
     eye_side, side = _side(EYE_WIDTH_MM, face), _side(LANDMARK_WIDTH_MM, face)
     marks = [mark for mark in face.landmarks if mark.name in PROBED]
-    worn = wears_glasses(frame.picture, face)
+    places = [(eye.iris_px, eye_side) for eye in face.eyes]
+    places += [(mark.at_px, side) for mark in marks]
+    worn, *spectra = frame.abreast.calls(
+        partial(wears_glasses, frame.picture, face),
+        *(partial(frame.spectrum_at, *place) for place in places),
+    )
     if worn:
         marks.append(glasses_place(face))
-    found = [(mark, frame.spectrum_at(mark.at_px, side)) for mark in marks]
+        spectra.append(frame.spectrum_at(marks[-1].at_px, side))
     return FaceWindows(
         face=face,
-        eyes={eye.side: frame.spectrum_at(eye.iris_px, eye_side) for eye in face.eyes},
-        marks=tuple((mark, spectrum) for mark, spectrum in found if spectrum is not None),
+        eyes=dict(zip((eye.side for eye in face.eyes), spectra, strict=False)),
+        marks=tuple((m, s) for m, s in zip(marks, spectra[2:], strict=True) if s is not None),
         glasses=worn,
     )
 
 
-def motion_together(windows: FaceWindows) -> Blur:
+def motion_together(windows: FaceWindows, *, abreast: Abreast = ALONE) -> Blur:
     """Return one blur for the places of a face that tell most: more of them where it may move.
 
     Parameters
     ----------
     windows : FaceWindows
         A face.
+    abreast : Abreast
+        Who works on them.
 
     Returns
     -------
@@ -124,9 +133,9 @@ def motion_together(windows: FaceWindows) -> Blur:
     near = [s for mark, s in windows.marks if abs(mark.depth_mm) < MOTION_DEPTH_MM]
     usable = [s for s in windows.eyes.values() if s is not None] + near
     ranked = sorted(usable, key=lambda s: s.texture, reverse=True)
-    blur = fit_blur(ranked[:FIRST_PLACES])
+    blur = fit_blur(ranked[:FIRST_PLACES], abreast=abreast)
     if moved(blur):
-        blur = fit_blur(ranked[:MOTION_PLACES])
+        blur = fit_blur(ranked[:MOTION_PLACES], abreast=abreast)
     return blur
 
 
@@ -168,13 +177,17 @@ def read_face(
         With the near eye cut out for showing.
     """
     face = windows.face
+    left, right, *probes = frame.abreast.calls(
+        *(
+            partial(_read_eye, frame, eye, windows, together=together, capture=capture)
+            for eye in face.eyes
+        ),
+        *(partial(_read_mark, frame, face, m, s, capture) for m, s in windows.marks),
+    )
     reading = FaceReading(
         face=_unsure_of_lids(face) if _hides_lids(together, face) else face,
-        eyes=(
-            _read_eye(frame, face.eyes[0], windows, together=together, capture=capture),
-            _read_eye(frame, face.eyes[1], windows, together=together, capture=capture),
-        ),
-        probes=tuple(_read_mark(frame, face, m, s, capture) for m, s in windows.marks),
+        eyes=(left, right),
+        probes=tuple(probes),
         together=together,
         noise_contrast=None,
         view=None,
@@ -205,7 +218,9 @@ def _read_mark(
 def _read_eye(
     frame: OpenFrame, eye: Eye, windows: FaceWindows, *, together: Blur, capture: Capture
 ) -> EyeReading:
-    blur = _fitted([windows.eyes[eye.side]], capture, lines=moved(together))
+    spectrum = windows.eyes[eye.side]
+    spectra = [] if spectrum is None else [capture.of(spectrum)]
+    blur = fit_blur(spectra, lines=moved(together), abreast=frame.abreast)
     if together.kind == "line":
         blur = _with_motion(blur, together)
     face = windows.face
@@ -221,10 +236,6 @@ def _read_eye(
             roll_deg=face.roll_deg.value,
         ),
     )
-
-
-def _fitted(spectra: Sequence[Spectrum | None], capture: Capture, *, lines: bool) -> Blur:
-    return fit_blur([capture.of(s) for s in spectra if s is not None], lines=lines)
 
 
 def _with_motion(blur: Blur, together: Blur) -> Blur:

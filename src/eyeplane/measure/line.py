@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from eyeplane.measure.abreast import ALONE, Abreast
 from eyeplane.measure.bank import COARSE_LINES, Line, line_bank, line_models
 from eyeplane.measure.edges import EdgeReading
 from eyeplane.measure.profile import measured_size, together
@@ -53,7 +54,11 @@ class BestLine:
 
 
 def best_line(
-    spectra: Sequence[Spectrum], bases: Sequence[float], edges: Sequence[EdgeReading | None]
+    spectra: Sequence[Spectrum],
+    bases: Sequence[float],
+    edges: Sequence[EdgeReading | None],
+    *,
+    abreast: Abreast = ALONE,
 ) -> BestLine:
     """Return the motion that explains the spectra best.
 
@@ -65,6 +70,8 @@ def best_line(
         Log-likelihood of no blur for each.
     edges : sequence of (EdgeReading or None)
         What the edges of each say.
+    abreast : Abreast
+        Who works on windows and lines.
 
     Returns
     -------
@@ -73,24 +80,28 @@ def best_line(
     """
 
     def profile(lines: list[Line], *, rough: bool = False) -> NDArray[np.float64]:
-        shapes = {(s.side_px, s.step) for s in spectra}
-        models = {shape: line_models(*shape, lines) for shape in shapes}
-        fits = [fit_models(s, models[s.side_px, s.step], rough=rough) for s in spectra]
+        shapes = list({(s.side_px, s.step): None for s in spectra})
+        found = abreast.map(lambda shape: line_models(*shape, lines), shapes)
+        models = dict(zip(shapes, found, strict=True))
+        fits = abreast.map(lambda s: fit_models(s, models[s.side_px, s.step], rough=rough), spectra)
         return together(fits, bases) + line_support(edges, lines)
 
     longest = max(LARGEST_LINE_SHARE * s.side_px * s.step for s in spectra)
     coarse = [k for k, line in enumerate(COARSE_LINES) if line[0] <= longest]
     lines = [COARSE_LINES[k] for k in coarse]
-    fits = [fit_models(s, line_bank(s.side_px, s.step)[coarse], rough=True) for s in spectra]
+    fits = abreast.map(
+        lambda s: fit_models(s, line_bank(s.side_px, s.step)[coarse], rough=True), spectra
+    )
     logs = together(fits, bases) + line_support(edges, lines)
-    found = [_refined(profile, *line[:2]) for line in _candidates(lines, logs)]
+    found = abreast.map(lambda line: _refined(profile, *line[:2]), _candidates(lines, logs))
     # Rough fits found them; which is best only thorough ones tell.
     ranked = sorted(((float(profile([(x, a, 0.0)])[0]), x, a) for _, x, a in found), reverse=True)
     likely = [line[1:] for line in ranked if line[0] > ranked[0][0] - RIVAL_LOG]
-    plain = [_alone(profile, *line) for line in likely]
-    tried = [_with_disc(profile, *line) for line in likely if line[0] >= LEAST_SHARE * MIXED_PX]
-    mixed = [line for line in tried if line.length_px.value >= MIXED_PX]
-    return max((*plain, *mixed), key=lambda line: line.log)
+    long = [line for line in likely if line[0] >= LEAST_SHARE * MIXED_PX]
+    searches = [*((_with_disc, *line) for line in long), *((_alone, *line) for line in likely)]
+    tried = abreast.map(lambda search: search[0](profile, *search[1:]), searches)
+    mixed = [line for line in tried[: len(long)] if line.length_px.value >= MIXED_PX]
+    return max((*tried[len(long) :], *mixed), key=lambda line: line.log)
 
 
 def _alone(profile: Callable[..., NDArray[np.float64]], length: float, angle: float) -> BestLine:

@@ -41,9 +41,9 @@ def with_places(
     FaceReading
         With "hair" and "clothes" among its probes, depth None, where there is texture.
     """
-    added = tuple(
-        _probe(frame, name, at, person_side(name, reading.face), lines=lines)
-        for name, at in person_places(frame.detail, reading.face, others)
+    added = frame.abreast.map(
+        lambda place: _probe(frame, *place, person_side(place[0], reading.face), lines=lines),
+        person_places(frame.detail, reading.face, others),
     )
     return replace(reading, probes=(*reading.probes, *added))
 
@@ -68,7 +68,10 @@ def spread_background(
         Up to six, named "background".
     """
     places = spread_places(frame.detail, faces)
-    return tuple(_probe(frame, "background", at, BACKGROUND_SIDE_PX, lines=lines) for at in places)
+    found = frame.abreast.map(
+        lambda at: _probe(frame, "background", at, BACKGROUND_SIDE_PX, lines=lines), places
+    )
+    return tuple(found)
 
 
 def with_ghost(
@@ -105,5 +108,5 @@ def _probe(
         at_px=at_px,
         depth_mm=None,
         depth_sd_mm=None,
-        blur=fit_blur([] if spectrum is None else [spectrum], lines=lines),
+        blur=fit_blur([] if spectrum is None else [spectrum], lines=lines, abreast=frame.abreast),
     )

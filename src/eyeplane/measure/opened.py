@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from eyeplane.imaging import LumaWindow, Picture
+from eyeplane.measure.abreast import ALONE, Abreast
 from eyeplane.measure.noise import Noise, likely_pitch_um, measure_noise
 from eyeplane.measure.places import (
     BACKGROUND_SIDE_PX,
@@ -27,11 +28,14 @@ class OpenFrame:
         Where it has detail.
     noise : Noise or None
         Its noise.
+    abreast : Abreast
+        Who works on its windows.
     """
 
     picture: Picture
     detail: Detail
     noise: Noise | None
+    abreast: Abreast = ALONE
 
     def spectrum(self, window: LumaWindow | None) -> Spectrum | None:
         """Return the spectrum of a window.
@@ -86,13 +90,15 @@ class OpenFrame:
         return [s for s in found if s is not None]
 
 
-def open_for_measuring(picture: Picture) -> OpenFrame:
+def open_for_measuring(picture: Picture, *, abreast: Abreast = ALONE) -> OpenFrame:
     """Return a frame with its noise read from its flat places and its ISO setting.
 
     Parameters
     ----------
     picture : Picture
         The frame.
+    abreast : Abreast
+        Who works on its windows.
 
     Returns
     -------
@@ -111,4 +117,4 @@ def open_for_measuring(picture: Picture) -> OpenFrame:
             long_edge_px=max(picture.width_px, picture.height_px),
         ),
     )
-    return OpenFrame(picture=picture, detail=detail, noise=noise)
+    return OpenFrame(picture=picture, detail=detail, noise=noise, abreast=abreast)

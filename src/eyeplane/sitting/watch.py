@@ -16,6 +16,7 @@ from eyeplane.store import Store, default_store_path
 from eyeplane.work import StandingPool, default_workers, measure_later, warm_up
 
 STOP_S = 3.0  # that ending may take
+MOST_THREADS = 2  # for the frame that just landed: with more the longest parts remain
 
 
 class Watcher:
@@ -55,6 +56,7 @@ class Watcher:
         self._store_path = store_path or default_store_path()
         self._warm = warm_up if measuring is None else None
         self._measuring = measuring or Measuring(function=measure_later, version=MEASURE_VERSION)
+        self._threads = min(MOST_THREADS, default_workers()) if measuring is None else 1
         self._workers = default_workers() if workers is None else workers
         self._ended, self._telling = threading.Event(), threading.Lock()
         self._thread: threading.Thread | None = None
@@ -102,10 +104,12 @@ class Watcher:
 
     def _run(self, folder: Path) -> None:
         sight = Sight(folder, self._tell)
+        measure = functools.partial(self._measuring.function, settings=self._settings)
         pool = StandingPool(
-            functools.partial(self._measuring.function, settings=self._settings),
+            measure,
             workers=self._workers,
             warm=self._warm,
+            keen=functools.partial(measure, threads=self._threads) if self._threads > 1 else None,
         )
         means = Means(
             live=self._live,

@@ -8,7 +8,7 @@ from eyeplane.records import FrameReading, MeasureSettings
 WARMING = ("ilves-01.jpg", "ilves-08.jpg")
 
 
-def measure_later(path: str, settings: MeasureSettings) -> FrameReading:
+def measure_later(path: str, settings: MeasureSettings, *, threads: int = 1) -> FrameReading:
     """Return the reading of a frame, with libraries that are loaded only now.
 
     Parameters
@@ -17,6 +17,8 @@ def measure_later(path: str, settings: MeasureSettings) -> FrameReading:
         The frame's file.
     settings : MeasureSettings
         What to measure.
+    threads : int
+        How many work on it.
 
     Returns
     -------
@@ -25,7 +27,7 @@ def measure_later(path: str, settings: MeasureSettings) -> FrameReading:
     """
     from eyeplane.measure import measure_frame  # noqa: PLC0415  in measuring processes only
 
-    return measure_frame(path, settings)
+    return measure_frame(path, settings, threads=threads)
 
 
 def warm_up() -> None:

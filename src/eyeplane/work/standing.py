@@ -34,6 +34,9 @@ class StandingPool:
         Time after which a frame is given up.
     warm : callable or None
         What a process does before its first frame; picklable.
+    keen : callable or None
+        How the keen process measures: it may use more than one core, since somebody waits; None:
+        as the others.
     """
 
     def __init__(
@@ -43,8 +46,10 @@ class StandingPool:
         workers: int,
         limit_s: float = FRAME_LIMIT_S,
         warm: Callable[[], object] | None = None,
+        keen: Measure | None = None,
     ) -> None:
-        self._function, self._limit_s = function, limit_s
+        self._limit_s = limit_s
+        self._functions = [keen or function, *[function] * max(1, workers)]
         self._manners = [Manner(warm=warm)]
         self._manners += [Manner(warm=warm, yielding=YIELDING)] * max(1, workers)
         self._seats: list[Worker | None] = [None] * len(self._manners)
@@ -57,7 +62,8 @@ class StandingPool:
         number_at_once = len(self._seats) if keen is not None and keen.ready else 1
         for number, worker in enumerate(self._seats[:number_at_once]):
             if worker is None:
-                self._seats[number] = Worker(self._function, START_LIMIT_S, self._manners[number])
+                function, manner = self._functions[number], self._manners[number]
+                self._seats[number] = Worker(function, START_LIMIT_S, manner)
 
     @property
     def pipes(self) -> list[Connection]:
