@@ -26,7 +26,8 @@ from eyeplane.web.guard import line, streams
 from eyeplane.web.serving import settings, take_port
 
 SERVED = """
-import asyncio, sys
+import asyncio, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)  # tests in the background ignore it
 from starlette.responses import StreamingResponse
 from starlette.routing import Route
 from eyeplane.web import Site, serving
