@@ -3,6 +3,8 @@
 import html
 import json
 import re
+import threading
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
@@ -15,9 +17,12 @@ from tests.sitting.test_foretold import HABITS, sitting_of
 
 from eyeplane.asked.plan_scene_options import TABLES
 from eyeplane.cli import main
+from eyeplane.errors import StoreError
+from eyeplane.sitting.foretold_parts import foretell_parts
 from eyeplane.sitting.live import LiveSitting, of_sitting
 from eyeplane.web import Site
 from eyeplane.web.pages.plan_fields import PARTS
+from eyeplane.web.words import words
 
 if TYPE_CHECKING:
     from eyeplane.asked.plan_request import PlanKind
@@ -48,6 +53,15 @@ def piece(client: TestClient, address: str, status: int = 200) -> dict[str, Any]
     assert answer.status_code == status
     found: dict[str, Any] = json.loads(answer.text)
     return found
+
+
+def came_out(client: TestClient, address: str) -> str:
+    """Return a page that holds a sitting against a plan, once that is worked out."""
+    deadline = time.monotonic() + 60
+    while 'http-equiv="refresh"' in (page := get(client, address)):
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+    return page
 
 
 def heading(page: str) -> str:
@@ -237,23 +251,84 @@ def test_a_sitting_is_held_against_a_plan(
     client: TestClient, site: Site, simulated: LiveSitting
 ) -> None:
     site.add(simulated)
-    page = get(client, "/plan/against/s9?tripod=yes")
+    page = came_out(client, "/plan/against/s9?tripod=yes")
     assert re.match(
         r"(Much|More|Fewer).*: (over )?\d+ % of frames hold 40 cm, \d+ % foretold\.", heading(page)
     )
     assert "12 did (" in plain(page)
     for name in ("holds", "soft: focus", "soft: motion"):
         assert f'<th scope="row">{name}</th>' in page
-    bigger = get(client, "/plan/against/s9?tripod=yes&print-cm=80")
+    bigger = came_out(client, "/plan/against/s9?tripod=yes&print-cm=80")
     assert "hold 80 cm" in heading(bigger)
     assert '<a href="/plan/against/s9">' in get(client, "/plan/sitter")
+
+
+def test_a_plan_is_held_against_a_sitting_beside_the_pages(
+    client: TestClient, site: Site, simulated: LiveSitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    site.add(simulated)
+    go_on, asked = threading.Event(), []
+    real = foretell_parts
+
+    def slow(*given: Any, **more: Any) -> Any:  # noqa: ANN401  whatever the real one takes
+        asked.append(threading.current_thread())
+        assert go_on.wait(30)
+        return real(*given, **more)
+
+    monkeypatch.setattr("eyeplane.web.pages.plan_against.foretell_parts", slow)
+    address = "/plan/against/s9"
+    try:
+        for _ in range(3):  # whoever looks again has it not worked out again
+            page = get(client, f"{address}?tripod=yes&who=child+8")
+            assert "12 frames" in heading(page)
+            assert '<noscript><meta http-equiv="refresh" content="3"></noscript>' in page
+            assert f'hx-get="{address}/piece?tripod=yes&who=child+8"' in page
+        assert "Being worked out" in heading(get(client, address))  # in its turn, not beside it
+        assert client.get(f"{address}/piece?tripod=yes&who=child+8").status_code == 204
+        assert client.get(f"{address}/piece").status_code == 204
+    finally:
+        go_on.set()
+    assert "foretold" in heading(came_out(client, f"{address}?tripod=yes&who=child+8"))
+    assert len(asked) == 1
+    there = client.get(f"{address}/piece?tripod=yes&who=child+8")
+    assert (there.status_code, there.headers["hx-refresh"]) == (286, "true")
+    assert "foretold" in heading(came_out(client, address))
+    assert len(asked) == 2
+    assert threading.current_thread() not in asked
+
+
+def test_why_it_could_not_be_held_against_a_plan_is_told_once(
+    client: TestClient, site: Site, simulated: LiveSitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    site.add(simulated)
+
+    def full(*_: object, **__: object) -> None:
+        raise StoreError("it is full", where="store.sqlite3", hint="Make room")
+
+    address = "/plan/against/s9?tripod=yes"
+    with monkeypatch.context() as broken:
+        broken.setattr("eyeplane.web.pages.plan_against.foretell_parts", full)
+        get(client, address)
+        deadline = time.monotonic() + 60
+        while client.get("/plan/against/s9/piece?tripod=yes").status_code == 204:
+            assert time.monotonic() < deadline
+            time.sleep(0.02)
+        told = get(client, address, 503)
+        assert "it is full. Make room." in " ".join(re.sub("<[^>]*>", " ", told).split())
+        assert "http-equiv" not in told  # nobody but the visitor tries anew
+    assert "foretold" in heading(came_out(client, address))
+
+
+def test_the_sitting_leads_to_the_plan_that_it_is_held_against(client: TestClient) -> None:
+    page = get(client, "/sitting/s1")
+    assert f'<a href="/plan/against/s1">{words("sitting.against")}</a>' in page
 
 
 def test_what_a_sitting_teaches_stands_in_words(
     client: TestClient, site: Site, simulated: LiveSitting
 ) -> None:
     site.add(simulated)
-    page = plain(get(client, "/plan/against/s9?tripod=yes"))
+    page = plain(came_out(client, "/plan/against/s9?tripod=yes"))
     taught = page.partition("What these frames teach")[2].partition("</section>")[0]
     assert re.search(r"Where the focus lands.*mm (in front|behind|.*to)", taught, re.DOTALL)
     assert not re.search(r"[ (]-\d", taught)  # in front and behind are said, not signed
@@ -267,8 +342,8 @@ def test_a_share_keeps_its_bracket_when_the_print_is_in_inches(client: TestClien
 
 
 def test_a_sitting_without_numbers_says_what_it_needs(client: TestClient) -> None:
-    page = get(client, "/plan/against/s1")
-    assert heading(page)
+    page = came_out(client, "/plan/against/s1")
+    assert "foretold" in heading(page)
     assert client.get("/plan/against/none").status_code == 404
     wrong = get(client, "/plan/against/s1?who=x&yaw=3", 422)
     assert "does not say who sits" in wrong

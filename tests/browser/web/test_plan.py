@@ -155,5 +155,5 @@ def test_a_range_and_a_comparison_are_good_pages(look_at: LookAt, served: str) -
     look = look_at(served, "phone")
     look.go("/plan/sitter?f-number=f/2..f/8")
     look.check()
-    look.go("/plan/against/s1")
+    look.go("/plan/against/s1").wait_for_selector("form.asks")  # it is worked out beside
     look.check()

@@ -1,8 +1,9 @@
 """A plan held against a sitting that was measured: what it foretold, and what came out."""
 
+import threading
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any, cast
+from urllib.parse import urlencode
 
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -25,12 +26,14 @@ from eyeplane.web.pages.plan_fields import Field, switch
 from eyeplane.web.pages.plan_made import field_words, in_page_words
 from eyeplane.web.pages.plan_shown import drawn_picture
 from eyeplane.web.words import words
+from eyeplane.web.worked_out import Found, WorkedOut
 
 if TYPE_CHECKING:
     from eyeplane.asked.typed import WhoGiven
 
 ASKED = ("who", "print-cm", "tripod", "stabiliser")
-KEPT = 4  # sittings held against a plan: each takes a second or two
+STOP_ASKING = 286  # htmx polls no more when it gets this status
+_MAKING = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,11 +61,12 @@ def _against(request: Request) -> Response:
     if any(not text.strip() for _, text in pairs):
         kept = request.url.remove_query_params([n for n, text in pairs if not text.strip()])
         return RedirectResponse(f"{kept.path}?{kept.query}".rstrip("?"), status_code=303)
-    said = entered("sitter", pairs)
-    wrong = {name: in_page_words(text, "sitter") for name, text in said.wrong.items()}
-    for name in set(said.texts) - set(ASKED) - set(wrong):
-        wrong[name] = words("plan.not_asked", name=name[:40])
-    held = None if wrong else _held(live, live.state().revision, _who(said))
+    said, wrong = _asked(pairs)
+    fields = _fields(live, said, wrong)  # a small sitting is settled by this: a state before it
+    found = None if wrong else _found(request, live, _who(said))
+    if found is None and not wrong:
+        query = f"?{urlencode(pairs)}" if pairs else ""
+        return page(request, "plan_waiting.html.j2", keys_of="plan", live=live, query=query)
     return page(
         request,
         "plan_against.html.j2",
@@ -70,9 +74,27 @@ def _against(request: Request) -> Response:
         keys_of="plan",
         live=live,
         wrong=wrong,
-        fields=_fields(live, said, wrong),
-        **_shown(held),
+        fields=fields,
+        anew=found is not None and not found.current,
+        **_shown(None if found is None else found.result),
     )
+
+
+def _piece(request: Request) -> Response:
+    live = site_of(request).sitting(request.path_params["key"])
+    said, wrong = _asked(request.query_params.multi_items())
+    if not wrong and not _worked_out_of(request).news((live, live.viewing, _who(said))):
+        return Response(status_code=204)
+    return Response(status_code=STOP_ASKING, headers={"hx-refresh": "true"})
+
+
+def _asked(pairs: list[tuple[str, str]]) -> tuple[Entered, dict[str, str]]:
+    """Return what was entered, and by name what is wrong with it."""
+    said = entered("sitter", pairs)
+    wrong = {name: in_page_words(text, "sitter") for name, text in said.wrong.items()}
+    for name in set(said.texts) - set(ASKED) - set(wrong):
+        wrong[name] = words("plan.not_asked", name=name[:40])
+    return said, wrong
 
 
 # Print in cm (None: the sitting's own), age (None: an adult), mood, tripod, stops of a stabiliser.
@@ -91,9 +113,23 @@ def _who(said: Entered) -> Who:
     )
 
 
-@lru_cache(maxsize=KEPT)
-def _held(live: LiveSitting, revision: int, who: Who) -> Held:
-    del revision  # only tells one state of the sitting from another
+def _found(request: Request, live: LiveSitting, who: Who) -> Found[Held] | None:
+    """Return how the plan did, as far as it is worked out: hundreds of frames take a minute."""
+    key = (live, live.viewing, who)  # for another print an older answer is none
+    return _worked_out_of(request).look(key, live.state().revision, lambda: _held(live, who))
+
+
+def _worked_out_of(request: Request) -> WorkedOut[Held]:
+    """Return what works out beside the pages of the site that a request came to."""
+    state = request.app.state
+    with _MAKING:
+        if not hasattr(state, "plans_held"):
+            state.plans_held = WorkedOut[Held]()
+    found: WorkedOut[Held] = state.plans_held
+    return found
+
+
+def _held(live: LiveSitting, who: Who) -> Held:
     print_cm, age_years, mood, tripod, stops = who
     sitting = live.sitting()
     if print_cm is not None:
@@ -166,4 +202,7 @@ def _shown(held: Held | None) -> dict[str, Any]:
     }
 
 
-routes = (Route("/plan/against/{key}", _against),)
+routes = (
+    Route("/plan/against/{key}", _against),
+    Route("/plan/against/{key}/piece", _piece),
+)
