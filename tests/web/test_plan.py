@@ -319,6 +319,19 @@ def test_why_it_could_not_be_held_against_a_plan_is_told_once(
     assert "foretold" in heading(came_out(client, address))
 
 
+def test_an_answer_from_before_the_sitting_changed_says_so(client: TestClient) -> None:
+    address = "/plan/against/s1"
+    assert words("plan.changed") not in came_out(client, address)
+    assert client.post("/sitting/s1/choose", data={"choose": "1"}).status_code == 200
+    page = get(client, address)
+    assert words("plan.changed") in page
+    assert "foretold" in heading(page)
+    deadline = time.monotonic() + 60
+    while words("plan.changed") in get(client, address):
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+
+
 def test_the_sitting_leads_to_the_plan_that_it_is_held_against(client: TestClient) -> None:
     page = get(client, "/sitting/s1")
     assert f'<a href="/plan/against/s1">{words("sitting.against")}</a>' in page
