@@ -9,7 +9,7 @@ from types import ModuleType
 from typing import Any
 
 import pytest
-from playwright.sync_api import FloatRect, Page, expect
+from playwright.sync_api import FloatRect, Page, Route, expect
 from tests.browser.web.growing import Growing
 from tests.browser.web.looking import Look, LookAt
 
@@ -273,6 +273,20 @@ def test_a_phone_that_sleeps_catches_up_without_a_sound(look_at: LookAt, growing
     expect(page.locator("#now-answer")).to_have_attribute("data-number", "8")
     assert journal(page) == list(range(1, 9))
     assert page.evaluate("window.heard") == []
+
+
+@pytest.mark.slow
+def test_an_answer_under_way_does_not_undo_a_hold(look_at: LookAt, growing: Growing) -> None:
+    page = opened(look_at, growing).page
+    under_way: list[Route] = []
+    page.route("**/now/piece", lambda route: under_way.append(route))  # noqa: PLW0108  not built-in
+    with page.expect_request("**/now/piece"):
+        growing.land()
+    page.locator("#act-hold").click()
+    page.wait_for_timeout(700)
+    under_way[0].continue_()
+    expect(page.locator("#now-answer")).to_have_attribute("data-held", "1")
+    assert shown(page) == 3
 
 
 @pytest.mark.slow

@@ -70,8 +70,9 @@ async function paint() {
 }
 
 async function piece() {
+  const asked = held;
   try {
-    const answer = await fetch(held === null ? "/now/piece" : `/now/piece?frame=${held}`);
+    const answer = await fetch(asked === null ? "/now/piece" : `/now/piece?frame=${asked}`);
     if (!answer.ok) throw new Error();
     const fresh = document.createElement("div");
     fresh.innerHTML = await answer.text();
@@ -82,6 +83,10 @@ async function piece() {
       eye.dataset.same = "1";
     } else if (eye) {
       await Promise.race([eye.decode(), new Promise((done) => setTimeout(done, 800))]).catch(() => {});
+    }
+    if (asked !== held) {
+      stale = true; // held, or let go, meanwhile: this answer would undo it
+      return null;
     }
     return fresh;
   } catch {
