@@ -2,14 +2,12 @@
 
 from dataclasses import replace
 
-import numpy as np
-
-from eyeplane.records import Exposure, FrameReading, Measured, Sitting, SittingFrame
+from eyeplane.records import Exposure, FrameReading, Sitting, SittingFrame
 from eyeplane.records.live import FrameRow
 from eyeplane.sitting.lines import Tally, count_causes, holding_line
 from eyeplane.sitting.live_book import Book
 from eyeplane.sitting.live_rows import stub_answer
-from eyeplane.sitting.run import goal_of
+from eyeplane.sitting.run import goal_of, middle_reach
 
 _NOT_THERE = FrameReading(
     path="",
@@ -104,14 +102,6 @@ def so_far(book: Book, name: str) -> Sitting:
         unreadable=tally.unreadable,
         holding=sum(row.holds is True for row in rows),
         causes=count_causes(tally) if all(row.answered for row in rows) else (),
-        median_reach_cm=_median(rows),
+        median_reach_cm=middle_reach(row.reach_cm for row in rows),
         lines=(holding_line(tally, viewing) if line else "", "", "", ""),
     )
-
-
-def _median(rows: list[FrameRow]) -> Measured | None:
-    told = [row.reach_cm.value for row in rows if row.reach_cm is not None]
-    if not told:
-        return None
-    low, middle, high = (float(q) for q in np.quantile(told, [0.05, 0.5, 0.95]))
-    return Measured(value=middle, low=low, high=high)

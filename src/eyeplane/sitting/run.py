@@ -1,6 +1,6 @@
 """One sitting from paths to answer."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -198,7 +198,7 @@ def put_together(
         unreadable=tally.unreadable,
         holding=tally.holding,
         causes=count_causes(tally),
-        median_reach_cm=_median([frame.answer for frame in tally.frames]),
+        median_reach_cm=middle_reach(frame.answer.reach_cm for frame in tally.frames),
         lines=four_lines(tally, viewing, changes),
         tally=tally_of(shown, goal_cm=goal_cm),
         kits=kit_focus(shown),
@@ -303,8 +303,20 @@ def best_of_bursts(
     return frozenset(best_of_burst(group, goal_cm) for group in groups.values())
 
 
-def _median(answers: Sequence[FrameAnswer]) -> Measured | None:
-    told = [answer.reach_cm.value for answer in answers if answer.reach_cm is not None]
+def middle_reach(reaches: Iterable[Measured | None]) -> Measured | None:
+    """Return the reach in the middle of some frames.
+
+    Parameters
+    ----------
+    reaches : iterable of Measured or None
+        Of each frame, cm; None where it cannot be told.
+
+    Returns
+    -------
+    Measured or None
+        Median in cm; its ends hold the middle 90 % of frames. None where none can be told.
+    """
+    told = [reach.value for reach in reaches if reach is not None]
     if not told:
         return None
     low, middle, high = (float(q) for q in np.quantile(told, [0.05, 0.5, 0.95]))
